@@ -27,6 +27,11 @@ import type { FileOrder, FileSpan } from '../engine/rendering/stem-output.ts'
 /** Where the bytes of each take can be read, by the take's hash. */
 export type TakePaths = Readonly<Record<string, string>>
 
+/** A take by its path, or what the chain of a group gets. */
+export type MeasuredSound =
+  | { readonly path: string }
+  | { readonly plan: RenderPlan; readonly groupId: number; readonly takePaths: TakePaths }
+
 /** Input and output of every job. */
 export interface Jobs {
   /** Reads the whole catalogue and fails with `catalogue-damaged` if it is damaged. */
@@ -103,7 +108,7 @@ export interface Jobs {
   }
   readonly measureChain: {
     input: {
-      path: string
+      sound: MeasuredSound
       sampleRateHz: number
       stages: readonly StageToMeasure[]
       range: StageRange

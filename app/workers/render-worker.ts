@@ -5,6 +5,7 @@ import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure, systemFailure } from '../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import type { KnownTake, NamedTake } from '../engine/measuring/known-take.ts'
+import type { JointsPart } from '../engine/measuring/measure-joints.ts'
 import type { PrintShelf } from '../engine/measuring/print-shelf.ts'
 import type { TakeSource } from '../engine/mixes/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
@@ -200,10 +201,14 @@ export const checkStack = job<'checkStack'>(async ({ plan, range, takePaths, isA
 })
 
 export const measureChain = job<'measureChain'>(
-  async ({ path, sampleRateHz, stages, range, options, passed }, onProgress) => {
+  async ({ sound, sampleRateHz, stages, range, options, passed }, onProgress) => {
     const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
-    return withSources(sampleRateHz, (open) =>
-      measureJoints(open(path), sampleRateHz, stages, range, onProgress, options, passed),
+    const measure = (source: TakeSource): JointsPart =>
+      measureJoints(source, sampleRateHz, stages, range, onProgress, options, passed)
+    if ('path' in sound) return withSources(sampleRateHz, (open) => measure(open(sound.path)))
+    const { createGroupSource } = await import('../engine/measuring/group-source.ts')
+    return withTakes(sound.plan, sound.takePaths, (openTake) =>
+      measure(createGroupSource(sound.plan, sound.groupId, openTake)),
     )
   },
 )

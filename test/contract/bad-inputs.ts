@@ -522,6 +522,13 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['writer', ''],
     ],
   },
+  measureGroup: {
+    good: { groupId: 1, stages },
+    bad: [
+      ['groupId', 0],
+      ['stages.2.settings.lookAheadMs', 1],
+    ],
+  },
   measureChain: {
     good: { takeId: 1, stages },
     bad: [

@@ -45,6 +45,10 @@ export type RowsOfChain = z.infer<typeof RowsOfChain>
 export const SongOfChain = ChainMeasurement.extend({ rows: RowsOfChain.nullable() })
 export type SongOfChain = z.infer<typeof SongOfChain>
 
+/** A chain that was measured on its whole group; `startFrame` is the session frame of the first row. */
+export const SongOfGroup = SongOfChain.extend({ startFrame: z.int() })
+export type SongOfGroup = z.infer<typeof SongOfGroup>
+
 /** One joint's rows in the order of the fields. */
 export function packRows(rows: JointRows): Float32Array<ArrayBuffer> {
   const parts = [rows.strandPowers, rows.powers, rows.loudnessPowers, rows.peaks, rows.leastDb, rows.mostDb]

@@ -57,7 +57,7 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
 import { SongRange } from '../sections/song-range.ts'
-import { SongOfChain } from '../song/joint-rows.ts'
+import { SongOfChain, SongOfGroup } from '../song/joint-rows.ts'
 import { StackCheck, StackCheckRange } from '../stack-check/stack-check.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
@@ -481,6 +481,8 @@ export const commands = {
    * which the window reads from `rowsRoute`. What a chain measured before has in common with it is not measured again.
    */
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), SongOfChain),
+  /** The same of what the group's chain gets in its session, muted layers left out; only where groups have chains of their own. */
+  measureGroup: command(z.object({ groupId: Id, stages: ChainStages }), SongOfGroup),
   /** Output gain at which a drive stage is as loud as its input, for a take through the stages before it. */
   matchDrive: command(
     z.object({

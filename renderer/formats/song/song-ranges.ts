@@ -13,12 +13,26 @@ export interface SongRange {
   readonly toSeconds: number
 }
 
-/** A take in its session: seconds of the take and frames of the session. */
+/** What is measured in its session, a take or a whole group: its own seconds and frames of the session. */
 export interface TakePlace {
   readonly sampleRateHz: number
-  /** Session frame of the take's first frame; 0 for a take that is not placed. */
+  /** Session frame of the first frame that is measured; 0 for a take that is not placed. */
   readonly offsetFrames: number
+  /** Session frame of the take's first frame, where a group is measured; otherwise it is offsetFrames. */
+  readonly takeFrame?: number
 }
+
+/** Session frame that a playback of a take by itself counts from; 0 for all else, which counts from the session's. */
+const countedFrom = ({ offsetFrames, takeFrame = offsetFrames }: TakePlace, isTake: boolean): number =>
+  isTake ? takeFrame : 0
+
+/** Seconds of what is measured at a frame of a playback. @param isTake whether a take is played by itself */
+export const measuredSeconds = (place: TakePlace, frame: number, isTake: boolean): number =>
+  (frame + countedFrom(place, isTake) - place.offsetFrames) / place.sampleRateHz
+
+/** The frame of a playback at seconds of what is measured. */
+export const frameOfMeasured = (place: TakePlace, seconds: number, isTake: boolean): number =>
+  Math.round(seconds * place.sampleRateHz) + place.offsetFrames - countedFrom(place, isTake)
 
 export const sessionSeconds = ({ sampleRateHz, offsetFrames }: TakePlace, takeSeconds: number): number =>
   takeSeconds + offsetFrames / sampleRateHz
@@ -41,7 +55,19 @@ export const phrasesOf = (take: Pick<Take, 'facts'>): SongRange[] =>
     toSeconds: toS,
   }))
 
-/** Sections with a length that the take reaches into, cut at its ends. */
+/** The same ranges in what begins earlier by so many frames. */
+export const movedRanges = (
+  ranges: readonly SongRange[],
+  frames: number,
+  sampleRateHz: number,
+): SongRange[] =>
+  ranges.map(({ name, fromSeconds, toSeconds }) => ({
+    name,
+    fromSeconds: fromSeconds + frames / sampleRateHz,
+    toSeconds: toSeconds + frames / sampleRateHz,
+  }))
+
+/** Sections with a length that the take or group reaches into, cut at its ends. */
 export const sectionsOfTake = (
   sections: readonly Pick<Section, 'name' | 'startSamples' | 'lengthSamples'>[],
   { sampleRateHz, offsetFrames }: TakePlace,

@@ -6,6 +6,7 @@ import { useRef, useState } from 'react'
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { formatMoment, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
+import { countOf } from '../../../app/words/numbers.ts'
 import { stagesOf, usualStages } from '../../formats/chain/chain-rows.ts'
 import { byNewest, newestVersion, versionNumber } from '../../formats/chain/version-words.ts'
 import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
@@ -22,6 +23,7 @@ import { MoreSign } from '../../parts/signs.tsx'
 import { type ChainDraft, isChanged, openStages } from '../../state/chain/chain-draft.ts'
 import type { ChainOwner } from '../../state/chain/chain-owner.ts'
 import { discardDraft, useKeptDraft } from '../../state/chain/kept-drafts.ts'
+import { isGroupMeasurable, measureOn, useIsGroupMeasured } from '../../state/chain/measured-on.ts'
 import type { OwnedChain } from '../../state/chain/use-chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { attempt, remark, reportFailure } from '../../state/notices.ts'
@@ -33,12 +35,19 @@ import { chainFileOf, readChainFile } from './chain-files.ts'
 import { CompareDialog } from './compare-dialog.tsx'
 import { RivalLine } from './rival-line.tsx'
 
+/** Among the ids of takes, which begin at 1. */
+const WHOLE_GROUP = 0
+
+const layersInWords = ({ contents, group }: OwnedChain): string =>
+  countOf(contents.layers.filter((one) => one.groupId === group?.id && !one.muted).length, 'layer')
+
 const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
   openStages(owner, `open ${version.chainName} version ${versionNumber(version)}`, version.stages, version)
 
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
   const { version } = draft
+  const isGroup = useIsGroupMeasured(owned)
   const [dialog, setDialog] = useState<'save' | 'compare' | 'ear' | 'bounce' | null>(null)
   const filePicker = useRef<HTMLInputElement>(null)
   const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
@@ -104,9 +113,17 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           label="Measured on"
           isLabelHidden
           placeholder="No take placed"
-          items={takes.map(({ id, name }) => ({ key: id, name }))}
-          value={take?.id ?? null}
-          onChange={selectTake}
+          items={[
+            ...(isGroupMeasurable(owned)
+              ? [{ key: WHOLE_GROUP, name: 'Group in this session', detail: layersInWords(owned) }]
+              : []),
+            ...takes.map(({ id, name }) => ({ key: id, name })),
+          ]}
+          value={isGroup ? WHOLE_GROUP : (take?.id ?? null)}
+          onChange={(key) => {
+            measureOn(key === WHOLE_GROUP ? 'group' : 'take')
+            if (key !== WHOLE_GROUP) selectTake(key)
+          }}
           isDisabled={takes.length === 0}
         />
         <span className="chain-head-word">chain</span>

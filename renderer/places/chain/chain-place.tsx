@@ -3,7 +3,7 @@
 import { useEffect, useLayoutEffect, useMemo, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
-import type { TakePlace } from '../../formats/song/song-ranges.ts'
+import { movedRanges, phrasesOf, type TakePlace } from '../../formats/song/song-ranges.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -13,6 +13,7 @@ import { BackSign, OnSign } from '../../parts/signs.tsx'
 import { useSize } from '../../parts/use-size.ts'
 import { type ChainDraft, followUsed, openStages, useDraftOf } from '../../state/chain/chain-draft.ts'
 import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
+import { useIsGroupMeasured } from '../../state/chain/measured-on.ts'
 import { type OwnedChain, useChainOwner } from '../../state/chain/use-chain-owner.ts'
 import { goTo, readSelection, selectGroup, selectTake } from '../../state/selection.ts'
 import { focusOnReturn, showVoice, useVoiceDesk } from '../../state/voice-desk.ts'
@@ -25,7 +26,12 @@ import { JointTable } from './river/joint-table.tsx'
 import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
-import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
+import {
+  type ChainMeasuring,
+  type MeasuredThing,
+  measuredKey,
+  useChainMeasurement,
+} from './river/use-chain-measurement.ts'
 import { showSong, useIsSongShown, useSongDesk } from './song/song-desk.ts'
 import { SongSection } from './song/song-section.tsx'
 import { followStageCompare, toggleStageCompare } from './stages/stage-compare.ts'
@@ -126,9 +132,21 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const { rows, selectedKey } = draft
   const isComparing = useIsComparing()
   const takeId = owned.take?.id ?? null
-  const { range } = useSongDesk(takeId)
-  const measuring = useChainMeasurement(takeId, rows, range)
-  const place = useTakePlace(owned)
+  const isGroup = useIsGroupMeasured(owned)
+  const thing = useMemo(
+    () => thingOf(isGroup ? (owned.group?.id ?? null) : null, takeId),
+    [isGroup, owned.group, takeId],
+  )
+  const of = measuredKey(thing)
+  const { range } = useSongDesk(of)
+  const measuring = useChainMeasurement(thing, rows, range)
+  const place = usePlace(owned, isGroup ? measuring.startFrame : null)
+  const phrases = useMemo(() => {
+    const ofTake = owned.take === null ? [] : phrasesOf(owned.take)
+    return isGroup
+      ? movedRanges(ofTake, (place.takeFrame ?? 0) - place.offsetFrames, place.sampleRateHz)
+      : ofTake
+  }, [owned.take, isGroup, place])
   const isSongShown = useIsSongShown()
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
@@ -259,14 +277,16 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </Button>
         </div>
       </section>
-      {owned.take === null || measuring.song === null || !isSongShown ? null : (
+      {of === null || measuring.song === null || !isSongShown ? null : (
         <SongSection
           // Another take has another song; the number alone may be that of the stage below.
-          key={`song ${owned.take.id}`}
+          key={`song ${of}`}
+          of={of}
+          wholeName={isGroup ? 'Whole song' : 'Whole take'}
+          phrases={phrases}
           song={measuring.song}
           chain={chain}
           rowKeys={rows.map(({ key }) => key)}
-          take={owned.take}
           place={place}
           sections={owned.contents.sections}
           leftPx={LEFT_PX + PAD_PX}
@@ -274,7 +294,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
         />
       )}
       {measuring.isTooLong ? (
-        <p className="song-long">This take is too long to be shown along the song.</p>
+        <p className="song-long">
+          {isGroup ? 'This song' : 'This take'} is too long to be shown along the song.
+        </p>
       ) : null}
       {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
       {selected === -1 ? null : (
@@ -282,6 +304,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           key={rows[selected].key}
           owner={draft.owner}
           row={rows[selected]}
+          of={of}
           index={selected}
           takeId={takeId}
           isComparing={isComparing}
@@ -297,13 +320,25 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   )
 }
 
-/** Where the take lies: that of its first layer in the group, else in the session. */
-function useTakePlace({ contents, group, take }: OwnedChain): TakePlace {
+const thingOf = (groupId: number | null, takeId: number | null): MeasuredThing | null =>
+  groupId !== null ? { kind: 'group', groupId } : takeId !== null ? { kind: 'take', takeId } : null
+
+/**
+ * Where what is measured lies: a take where its first layer in the group has it, else in the session.
+ * @param startFrame session frame at which a measured group begins; null for a take
+ */
+function usePlace({ contents, group, take }: OwnedChain, startFrame: number | null): TakePlace {
   const { sampleRateHz } = contents.session
   const layers = contents.layers.filter(({ takeId }) => takeId === take?.id)
   const layer = layers.find(({ groupId }) => groupId === group?.id) ?? layers[0]
   const offsetFrames = layer?.offsetSamples ?? 0
-  return useMemo(() => ({ sampleRateHz, offsetFrames }), [sampleRateHz, offsetFrames])
+  return useMemo(
+    () =>
+      startFrame === null
+        ? { sampleRateHz, offsetFrames }
+        : { sampleRateHz, offsetFrames: startFrame, takeFrame: offsetFrames },
+    [sampleRateHz, offsetFrames, startFrame],
+  )
 }
 
 /** null for a stage without figures of its own. */

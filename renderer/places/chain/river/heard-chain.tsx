@@ -9,7 +9,7 @@ import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import { measurementAt, momentAt, momentsOf } from '../../../formats/song/moment.ts'
 import { jointOver } from '../../../formats/song/range-figures.ts'
-import type { TakePlace } from '../../../formats/song/song-ranges.ts'
+import { measuredSeconds, type TakePlace } from '../../../formats/song/song-ranges.ts'
 import { playheadFrame, readPlayer, usePlayer } from '../../../playback/player.ts'
 import { keeping, oneOf } from '../../../state/kept-fields.ts'
 import type { MeasuredChain } from './match-measurement.ts'
@@ -81,13 +81,12 @@ export function useHeardChain(
   const isOn = useIsFollowing() && status === 'playing' && chain !== null && song !== null
   useEffect(() => {
     if (!isOn || wantsLessMotion.matches) return
-    const { sampleRateHz, offsetFrames } = place
     let shownRow = -1
     let request = 0
     const show = (): void => {
       request = requestAnimationFrame(show)
       const isTake = readPlayer().source?.target.kind === 'take'
-      const seconds = (playheadFrame() - (isTake ? 0 : offsetFrames)) / sampleRateHz
+      const seconds = measuredSeconds(place, playheadFrame(), isTake)
       const row = momentAt(song, seconds)?.toRow ?? -1
       if (row === shownRow) return
       shownRow = row

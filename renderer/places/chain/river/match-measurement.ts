@@ -34,9 +34,9 @@ export interface MeasuredChain {
   readonly rows: readonly MeasuredRow[]
 }
 
-/** What was measured: a take through stages whose rows had these keys. */
+/** What was measured: a take or a group through stages whose rows had these keys. */
 export interface MeasuredBefore {
-  readonly takeId: number
+  readonly of: string
   readonly keys: readonly number[]
   readonly stages: ChainStages
   readonly measurement: ChainMeasurement
@@ -66,14 +66,14 @@ export const unmeasured = (stages: number): MeasuredChain => ({
 
 const isSame = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b)
 
-/** @param takeId of the take that is shown */
+/** @param of what is shown */
 export function matchMeasurement(
-  { takeId: measuredTakeId, keys, stages, measurement }: MeasuredBefore,
-  takeId: number,
+  { of: measuredOf, keys, stages, measurement }: MeasuredBefore,
+  of: string,
   rows: ChainRows,
 ): MeasuredChain {
   const { joints } = measurement
-  const ofTake: Freshness = measuredTakeId === takeId ? 'measured' : 'stale'
+  const ofSound: Freshness = measuredOf === of ? 'measured' : 'stale'
   // The same chain may have been measured under other keys, for example before it was opened again.
   const isWhole = isSame(stages, stagesOf(rows))
   const hasSameOrder =
@@ -95,7 +95,7 @@ export function matchMeasurement(
       return { before: flow, after: flow, stage: null, ofStage: 'unknown', ofJoint: 'unknown' }
     }
     flow = joints[index + 1]
-    const freshness = isUnchanged ? ofTake : 'stale'
+    const freshness = isUnchanged ? ofSound : 'stale'
     return {
       before: joints[index],
       after: flow,
@@ -104,5 +104,5 @@ export function matchMeasurement(
       ofJoint: hasSameOrder || isInOrder ? freshness : 'unknown',
     }
   })
-  return { input: joints[0], output: flow, ofInput: ofTake, rows: measuredRows }
+  return { input: joints[0], output: flow, ofInput: ofSound, rows: measuredRows }
 }

@@ -1,9 +1,9 @@
-// Measures the joints of a chain for one take, whole and along the song. While a new measurement runs, the previous
+// Measures the joints of a chain for one take or a whole group, whole and along the song. While a new measurement runs, the previous
 // figures remain, marked as stale.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
-import type { SongOfChain } from '../../../../app/contract/song/joint-rows.ts'
+import type { SongOfChain, SongOfGroup } from '../../../../app/contract/song/joint-rows.ts'
 import { type ChainRows, stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { type MeasuredSong, measurementOver, rowsOfSeconds } from '../../../formats/song/range-figures.ts'
 import type { SongRange } from '../../../formats/song/song-ranges.ts'
@@ -21,42 +21,57 @@ export interface ChainMeasuring {
   readonly chain: MeasuredChain | null
   /** What was measured last along the song; null before the first, and for takes that are too long. */
   readonly song: SongOfStages | null
+  /** Session frame at which a measured group begins; null for a take. */
+  readonly startFrame: number | null
   readonly isTooLong: boolean
   readonly isMeasuring: boolean
   /** Message of a measurement that failed. */
   readonly failure: string | null
 }
 
+/** What a chain is measured on. */
+export type MeasuredThing =
+  | { readonly kind: 'take'; readonly takeId: number }
+  | { readonly kind: 'group'; readonly groupId: number }
+
+/** By which what was measured, and what is chosen of it, is known. */
+export const measuredKey = (thing: MeasuredThing | null): string | null =>
+  thing === null ? null : thing.kind === 'take' ? `take ${thing.takeId}` : `group ${thing.groupId}`
+
 interface Measured extends MeasuredBefore {
-  readonly measurement: SongOfChain
+  readonly measurement: SongOfChain & Partial<SongOfGroup>
 }
 
 /**
  * Measures 300 ms after the last change.
- * @param takeId null for no measurement
- * @param range that the figures are of; null for the whole take
+ * @param thing null for no measurement
+ * @param range that the figures are of; null for the whole
  */
 export function useChainMeasurement(
-  takeId: number | null,
+  thing: MeasuredThing | null,
   rows: ChainRows,
   range: SongRange | null,
 ): ChainMeasuring {
   const settled = useAtRest(rows, REST_MS)
+  const of = measuredKey(thing)
   const query = useQuery({
-    queryKey: ['chain measurement', takeId, stagesOf(settled)],
+    queryKey: ['chain measurement', of, stagesOf(settled)],
     queryFn: async ({ signal }): Promise<Measured> => {
       const stages = stagesOf(settled)
       return {
-        takeId: takeId!,
+        of: of!,
         keys: settled.map((row) => row.key),
         stages,
-        measurement: await client.measureChain({ takeId: takeId!, stages }, { signal }),
+        measurement:
+          thing?.kind === 'group'
+            ? await client.measureGroup({ groupId: thing.groupId, stages }, { signal })
+            : await client.measureChain({ takeId: thing!.takeId, stages }, { signal }),
       }
     },
-    enabled: takeId !== null,
+    enabled: thing !== null,
     placeholderData: keepPreviousData,
     gcTime: KEPT_MS,
-    meta: { subjects: ['takes', 'mics'] },
+    meta: { subjects: thing?.kind === 'group' ? ['takes', 'mics', 'stack', 'sessions'] : ['takes', 'mics'] },
   })
   const { data } = query
   const layout = data?.measurement.rows ?? null
@@ -64,14 +79,15 @@ export function useChainMeasurement(
   // Rows of the settings before, while those of the last ones are on their way, belong to no figures that are shown.
   const ready = song !== null && song.layout.keys === layout?.keys ? song : null
   const chain = useMemo(() => {
-    if (data === undefined || takeId === null) return null
-    return matchMeasurement(ready === null ? data : withRange(data, ready, range), takeId, rows)
-  }, [data, takeId, rows, ready, range])
+    if (data === undefined || of === null) return null
+    return matchMeasurement(ready === null ? data : withRange(data, ready, range), of, rows)
+  }, [data, of, rows, ready, range])
   return {
     chain,
     song,
     isTooLong: data !== undefined && layout === null && data.measurement.seconds > 0,
-    isMeasuring: takeId !== null && (query.isFetching || settled !== rows),
+    startFrame: data?.of === of ? (data?.measurement.startFrame ?? null) : null,
+    isMeasuring: thing !== null && (query.isFetching || settled !== rows),
     failure: query.error?.message ?? null,
   }
 }

@@ -13,8 +13,9 @@ import type { SongOfStages } from '../river/use-song.ts'
 export interface RangeComparisonProps {
   readonly song: SongOfStages
   readonly kept: SongRange
-  /** null for the whole take. */
+  /** null for the whole. */
   readonly range: SongRange | null
+  readonly wholeName: string
   readonly place: TakePlace
   readonly onLeave: () => void
   readonly onSwap: () => void
@@ -58,9 +59,17 @@ function linesOf(song: SongOfStages, kept: SongRange, range: SongRange | null): 
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
 
-export function RangeComparison({ song, kept, range, place, onLeave, onSwap }: RangeComparisonProps) {
+export function RangeComparison({
+  song,
+  kept,
+  range,
+  wholeName,
+  place,
+  onLeave,
+  onSwap,
+}: RangeComparisonProps) {
   const lines = linesOf(song, kept, range)
-  const nowName = range?.name ?? 'Whole take'
+  const nowName = range?.name ?? wholeName
   return (
     <div className="song-comparison">
       <div className="song-comparison-scroll">

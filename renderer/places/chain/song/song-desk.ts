@@ -1,4 +1,4 @@
-// The range of the song that the figures of Chain are of, and the one that is kept to compare with; of one take.
+// The range of the song that the figures of Chain are of, and the one that is kept to compare with; of one take or group.
 
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
@@ -8,25 +8,26 @@ import { keeping, oneOf } from '../../../state/kept-fields.ts'
 import { setLoop } from '../../../state/selection.ts'
 
 interface SongDesk {
-  readonly takeId: number | null
-  /** null for the whole take. */
+  /** What is measured, as measuredKey has it. */
+  readonly of: string | null
+  /** null for the whole. */
   readonly range: SongRange | null
   readonly kept: SongRange | null
 }
 
-const desk = createStore<SongDesk>()(() => ({ takeId: null, range: null, kept: null }))
+const desk = createStore<SongDesk>()(() => ({ of: null, range: null, kept: null }))
 const NOTHING = { range: null, kept: null } as const
 
-/** What is chosen of a take; nothing of any other. */
-export function useSongDesk(takeId: number | null): Pick<SongDesk, 'range' | 'kept'> {
-  const { takeId: chosenOf, range, kept } = useStore(desk)
-  return takeId !== null && chosenOf === takeId ? { range, kept } : NOTHING
+/** What is chosen of a take or group; nothing of any other. */
+export function useSongDesk(of: string | null): Pick<SongDesk, 'range' | 'kept'> {
+  const { of: chosenOf, range, kept } = useStore(desk)
+  return of !== null && chosenOf === of ? { range, kept } : NOTHING
 }
 
-/** Chooses a range, which playback then loops; null for the whole take. */
-export function chooseRange(takeId: number, place: TakePlace, range: SongRange | null): void {
-  const { takeId: before, kept } = desk.getState()
-  desk.setState({ takeId, range, kept: before === takeId ? kept : null })
+/** Chooses a range, which playback then loops; null for the whole. */
+export function chooseRange(of: string, place: TakePlace, range: SongRange | null): void {
+  const { of: before, kept } = desk.getState()
+  desk.setState({ of, range, kept: before === of ? kept : null })
   setLoop(range === null ? null : framesOf(place, range))
 }
 

@@ -1,12 +1,12 @@
 // Along the song: which range the figures above are of, the lanes, and where stages do more than usual.
 
 import { type KeyboardEvent, useMemo, useState } from 'react'
-import type { Take } from '../../../../app/contract/entities.ts'
 import type { Section } from '../../../../app/contract/sections/section.ts'
 import { lanesOf, placesOf } from '../../../formats/song/lanes.ts'
 import { rowsOfSeconds } from '../../../formats/song/range-figures.ts'
 import {
-  phrasesOf,
+  frameOfMeasured,
+  measuredSeconds,
   rangeBeside,
   type SongRange,
   sectionsOfTake,
@@ -42,7 +42,11 @@ export interface SongSectionProps {
   readonly song: SongOfStages
   readonly chain: MeasuredChain
   readonly rowKeys: readonly number[]
-  readonly take: Take
+  /** What is measured, as measuredKey has it. */
+  readonly of: string
+  /** As in 'Whole take'. */
+  readonly wholeName: string
+  readonly phrases: readonly SongRange[]
   readonly place: TakePlace
   readonly sections: readonly Section[]
   readonly leftPx: number
@@ -52,8 +56,8 @@ export interface SongSectionProps {
 type Open = 'places' | 'table' | null
 
 export function SongSection(props: SongSectionProps) {
-  const { song, chain, rowKeys, take, place, sections, leftPx, rightPx } = props
-  const { range, kept } = useSongDesk(take.id)
+  const { song, chain, rowKeys, of, wholeName, phrases, place, sections, leftPx, rightPx } = props
+  const { range, kept } = useSongDesk(of)
   const [open, setOpen] = useState<Open>(null)
   const takeSeconds = song.layout.frames / song.layout.sampleRateHz
   const [sight, setSight] = useState<{ from: number; to: number } | null>(null)
@@ -61,7 +65,6 @@ export function SongSection(props: SongSectionProps) {
     fromSeconds: Math.min(sight?.from ?? 0, takeSeconds),
     toSeconds: Math.min(sight?.to ?? takeSeconds, takeSeconds),
   }
-  const phrases = useMemo(() => phrasesOf(take), [take])
   const parts = useMemo(() => sectionsOfTake(sections, place, takeSeconds), [sections, place, takeSeconds])
   const places = useMemo(
     () =>
@@ -79,16 +82,11 @@ export function SongSection(props: SongSectionProps) {
   const [walked, setWalked] = useState(-1)
   const isOutside = range !== null && rowsOfSeconds(song.layout, range.fromSeconds, range.toSeconds) === null
 
-  const choose = (next: SongRange | null): void => chooseRange(take.id, place, next)
-  /** Seconds of the take that are heard. */
-  const heard = (): number => {
-    const isTake = readPlayer().source?.target.kind === 'take'
-    return (playheadFrame() - (isTake ? 0 : place.offsetFrames)) / place.sampleRateHz
-  }
-  const seek = (takeSecondsAt: number): void => {
-    const isTake = readPlayer().source?.target.kind === 'take'
-    player.seek(Math.round(takeSecondsAt * place.sampleRateHz) + (isTake ? 0 : place.offsetFrames))
-  }
+  const choose = (next: SongRange | null): void => chooseRange(of, place, next)
+  const isTakePlayed = (): boolean => readPlayer().source?.target.kind === 'take'
+  /** Seconds of what is measured that are heard. */
+  const heard = (): number => measuredSeconds(place, playheadFrame(), isTakePlayed())
+  const seek = (seconds: number): void => player.seek(frameOfMeasured(place, seconds, isTakePlayed()))
   const bounded = (fromSeconds: number, toSeconds: number, name = 'Range'): void => {
     const from = Math.max(0, Math.min(fromSeconds, toSeconds))
     const to = Math.min(takeSeconds, Math.max(fromSeconds, toSeconds, from + LEAST_RANGE_S))
@@ -179,22 +177,22 @@ export function SongSection(props: SongSectionProps) {
           isLabelHidden
           items={named.map((one, key) => ({ key, name: one.name, detail: spanWords(place, one) }))}
           value={chosen === -1 ? null : chosen}
-          none="Whole take"
+          none={wholeName}
           isMixed={range !== null && chosen === -1}
-          placeholder={range?.name ?? 'Whole take'}
+          placeholder={range?.name ?? wholeName}
           onChange={(key) => choose(key === null ? null : named[key])}
         />
         <span className="song-span number" role="status">
           {range === null
             ? ''
             : isOutside
-              ? `${spanWords(place, range)}: the take has no sound there, so the figures are of the whole take`
+              ? `${spanWords(place, range)}: nothing is measured there, so the figures are of the whole`
               : spanWords(place, range)}
         </span>
         {range === null ? null : (
           <>
             <Button look="plain" onPress={() => choose(null)}>
-              Whole take
+              {wholeName}
             </Button>
             <Button look="plain" onPress={() => keepRange(range)}>
               Keep to compare
@@ -219,7 +217,7 @@ export function SongSection(props: SongSectionProps) {
           }}
           isDisabled={sight === null && range === null}
         >
-          {sight === null ? 'Zoom to range' : 'Show whole take'}
+          {sight === null ? 'Zoom to range' : `Show ${wholeName.toLowerCase()}`}
         </Button>
         <Button
           look="plain"
@@ -238,6 +236,7 @@ export function SongSection(props: SongSectionProps) {
         song={song}
         chain={chain}
         rowKeys={rowKeys}
+        wholeName={wholeName}
         place={place}
         range={range}
         kept={kept}
@@ -253,6 +252,7 @@ export function SongSection(props: SongSectionProps) {
           song={song}
           kept={kept}
           range={range}
+          wholeName={wholeName}
           place={place}
           onLeave={() => keepRange(null)}
           onSwap={() => {

@@ -1,4 +1,4 @@
-// The song from left to right under the river: the wave of the take, and what each stage that acts on level does.
+// The song from left to right under the river: the wave of what is measured, and what each stage that acts on level does.
 
 import { type KeyboardEvent, useCallback, useMemo, useState } from 'react'
 import type { StageKind } from '../../../../app/words/chain/setting-names.ts'
@@ -34,12 +34,13 @@ export interface SongViewProps {
   /** As drawn in the river: tells which lanes are of settings before the last change. */
   readonly chain: MeasuredChain
   readonly rowKeys: readonly number[]
+  readonly wholeName: string
   readonly place: TakePlace
   readonly range: SongRange | null
   readonly kept: SongRange | null
   readonly leftPx: number
   readonly rightPx: number
-  /** Seconds of the take in sight. */
+  /** Seconds of what is measured in sight. */
   readonly inSight: { readonly fromSeconds: number; readonly toSeconds: number }
   readonly onChoose: (range: SongRange | null) => void
   readonly onSeek: (takeSeconds: number) => void
@@ -47,7 +48,8 @@ export interface SongViewProps {
 }
 
 export function SongView(props: SongViewProps) {
-  const { song, chain, rowKeys, place, range, kept, leftPx, rightPx, inSight, onChoose, onSeek } = props
+  const { song, chain, rowKeys, wholeName, place, range, kept, leftPx, rightPx, inSight, onChoose, onSeek } =
+    props
   const [frame, { width }] = useSize<HTMLDivElement>()
   const [dragged, setDragged] = useState<SongRange | null>(null)
   const lanes = useMemo(() => lanesOf(song, song.stages), [song])
@@ -115,7 +117,7 @@ export function SongView(props: SongViewProps) {
         aria-valuemin={0}
         aria-valuemax={whole.toSeconds}
         aria-valuenow={range?.fromSeconds ?? 0}
-        aria-valuetext={range === null ? 'Whole take' : `${range.name}, ${spanWords(place, range)}`}
+        aria-valuetext={range === null ? wholeName : `${range.name}, ${spanWords(place, range)}`}
         onKeyDown={(event) => {
           if (dragged !== null && keyActOf(event, 'along') === 'wholeTake') {
             drag.cancel()
@@ -144,7 +146,7 @@ export function SongView(props: SongViewProps) {
         ))}
         {kept === null ? null : <Marked kind="kept" range={kept} xOf={xOf} width={width} />}
         {shown === null ? null : <Marked kind="range" range={shown} xOf={xOf} width={width} />}
-        <SongPlayhead {...place} {...inSight} width={width} />
+        <SongPlayhead place={place} {...inSight} width={width} />
       </div>
       <div className="song-figures" aria-hidden="true">
         <FiguresHead />

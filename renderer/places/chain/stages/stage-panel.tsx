@@ -1,4 +1,4 @@
-// The settings of the selected stage: its plot, its fields, and its measured effect on the take.
+// The settings of the selected stage: its plot, its fields, and its measured effect.
 
 import type { ReactNode } from 'react'
 import { ToggleButton } from 'react-aria-components'
@@ -26,12 +26,14 @@ import { TonePanel } from './tone-panel.tsx'
 
 export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
   readonly row: ChainRow
+  /** What the figures are of, as measuredKey has it; null for nothing. */
+  readonly of: string | null
   readonly isComparing: boolean
   readonly onCompare: () => void
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { row, isComparing, onCompare, ...shared } = props
+  const { row, of, isComparing, onCompare, ...shared } = props
   const { owner, takeId, measured } = shared
   const { kind } = row.stage
   useCompareKey(onCompare)
@@ -72,7 +74,7 @@ export function StagePanel(props: StagePanelProps) {
       </header>
       <div className="stage-panel-body">
         {panelOf(row, shared)}
-        {takeId === null ? null : <StrandChanges takeId={takeId} measured={measured} />}
+        {of === null ? null : <StrandChanges of={of} measured={measured} />}
       </div>
     </section>
   )
@@ -118,8 +120,8 @@ const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
 /** Keeps the table's place until the stage has been measured. */
 const UNMEASURED = unmeasured(1).rows[0]
 
-function StrandChanges({ takeId, measured }: { takeId: number; measured: MeasuredRow | null }) {
-  const { range } = useSongDesk(takeId)
+function StrandChanges({ of, measured }: { of: string; measured: MeasuredRow | null }) {
+  const { range } = useSongDesk(of)
   const { before, after } = measured ?? UNMEASURED
   const isStale = measured?.ofStage === 'stale'
   const lines = [
@@ -134,10 +136,18 @@ function StrandChanges({ takeId, measured }: { takeId: number; measured: Measure
   ]
   return (
     <table className="strand-changes" data-stale={isStale || undefined}>
-      <caption className="visually-hidden">Effect of this stage on the take</caption>
+      <caption className="visually-hidden">Effect of this stage</caption>
       <thead>
         <tr>
-          <th scope="col">{isStale ? 'Before edit' : range === null ? 'On this take' : 'In this range'}</th>
+          <th scope="col">
+            {isStale
+              ? 'Before edit'
+              : range !== null
+                ? 'In this range'
+                : of.startsWith('group')
+                  ? 'On this group'
+                  : 'On this take'}
+          </th>
           <th scope="col">in</th>
           <th scope="col">out</th>
           <th scope="col">dB</th>

@@ -6,7 +6,7 @@ import type { ChainMeasurement, Joint } from '../../../../../app/contract/joints
 import { type ChainRows, insertStage, rowsOf } from '../../../../../renderer/formats/chain/chain-rows.ts'
 import { matchMeasurement } from '../../../../../renderer/places/chain/river/match-measurement.ts'
 
-const TAKE = 7
+const TAKE = 'take 7'
 const joint = (levelDbfs: number): Joint => ({
   levelDbfs,
   loudnessLufs: null,
@@ -16,7 +16,7 @@ const joint = (levelDbfs: number): Joint => ({
 })
 /** The level at joint k is -k dBFS. */
 const measured = (rows: ChainRows) => ({
-  takeId: TAKE,
+  of: TAKE,
   keys: rows.map(({ key }) => key),
   stages: rows.map(({ stage }) => stage),
   measurement: {
@@ -33,8 +33,8 @@ const measured = (rows: ChainRows) => ({
 })
 
 const three = (): ChainRows => rowsOf([defaultStages['low-cut'], defaultStages.tone, defaultStages.opto])
-const shown = (rows: ChainRows, before: ChainRows, takeId = TAKE) =>
-  matchMeasurement(measured(before), takeId, rows).rows.map(({ stage, ofStage, ofJoint }) => [
+const shown = (rows: ChainRows, before: ChainRows, of = TAKE) =>
+  matchMeasurement(measured(before), of, rows).rows.map(({ stage, ofStage, ofJoint }) => [
     stage?.kind ?? null,
     ofStage,
     ofJoint,
@@ -92,7 +92,7 @@ describe('matchMeasurement', () => {
 
   it('marks all figures of another take as stale', () => {
     const rows = three()
-    const other = matchMeasurement(measured(rows), TAKE + 1, rows)
+    const other = matchMeasurement(measured(rows), 'take 8', rows)
     expect(other.ofInput).toBe('stale')
     expect(other.rows.map(({ ofStage }) => ofStage)).toEqual(['stale', 'stale', 'stale'])
   })
