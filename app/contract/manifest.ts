@@ -22,8 +22,8 @@ import {
 
 /** The `format` of a manifest. */
 export const MANIFEST_FORMAT = 'takeloft-bounce'
-/** Version 2 added the originator reference of every stem, version 3 the span. */
-export const MANIFEST_FORMAT_VERSION = 3
+/** Version 2 added the originator reference of every stem, version 3 the span, version 4 the polarity of layers. */
+export const MANIFEST_FORMAT_VERSION = 4
 
 /** A stem of a bounce: its file, how it was made, and its levels. */
 export const Stem = z.strictObject({

@@ -64,6 +64,11 @@ export const PlannedLayer = z.strictObject({
   offsetSamples: OffsetSamples,
   gainDb: LayerGainDb,
   pan: z.number().min(-1).max(1),
+  /**
+   * Whether the polarity is inverted. Absent if not, so that plans of before have the hash that dither and originator
+   * references come from.
+   */
+  polarityInverted: z.literal(true).optional(),
   /** Stages that run on this layer before the sum. */
   stages: StageSetups,
 })

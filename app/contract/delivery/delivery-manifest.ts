@@ -15,7 +15,8 @@ import { DeliveryEncoding, DeliveryRate } from './delivery-request.ts'
 
 /** The `format` of a delivery's manifest. */
 export const DELIVERY_FORMAT = 'takeloft-delivery'
-export const DELIVERY_FORMAT_VERSION = 1
+/** Version 2 added the polarity of layers. */
+export const DELIVERY_FORMAT_VERSION = 2
 
 /** The longest path inside a delivery, in characters. */
 const MAX_DELIVERY_PATH = 180

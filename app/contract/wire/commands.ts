@@ -387,7 +387,12 @@ export const commands = {
   updateGroup: command(z.object({ id: Id, changes: GroupFields.partial() }), Group),
   /** Passing the id and position of a removed layer restores it. */
   addLayer: command(
-    LayerFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
+    LayerFields.extend({
+      polarityInverted: z.boolean().optional(),
+      sessionId: Id,
+      id: Id.optional(),
+      position: z.int().nonnegative().optional(),
+    }),
     Layer,
   ),
   /**
@@ -403,6 +408,7 @@ export const commands = {
       ),
       layers: listOf(
         LayerFields.omit({ groupId: true }).extend({
+          polarityInverted: z.boolean().optional(),
           group: z.union([z.object({ id: Id }), z.object({ index: z.int().nonnegative() })]),
           id: Id.optional(),
           position: z.int().nonnegative().optional(),

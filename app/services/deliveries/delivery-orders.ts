@@ -21,13 +21,18 @@ export interface DeliveryOrders {
   readonly ceilingTrimsDb?: readonly number[]
 }
 
-/** The plan without any processing: takes at their places, at their own level. */
+/** The plan without any processing: takes at their places, at their own level and polarity. */
 export const unprocessedPlan = (plan: RenderPlan): RenderPlan => ({
   ...plan,
   sharing: 'own',
   sharedStages: [],
   groups: plan.groups.map((group) => ({ ...group, gainDb: 0, stages: [] })),
-  layers: plan.layers.map((layer) => ({ ...layer, gainDb: 0, pan: 0, stages: [] })),
+  layers: plan.layers.map(({ polarityInverted: _, ...layer }) => ({
+    ...layer,
+    gainDb: 0,
+    pan: 0,
+    stages: [],
+  })),
 })
 
 /** @param namer names every file once */

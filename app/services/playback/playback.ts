@@ -158,12 +158,13 @@ const withTried = (
 ): SessionContents => ({
   ...contents,
   layers: contents.layers.map((layer) => {
-    const { gainDb, offsetSamples, muted } = tried.find(({ layerId }) => layerId === layer.id)?.changes ?? {}
+    const changes = tried.find(({ layerId }) => layerId === layer.id)?.changes ?? {}
     return {
       ...layer,
-      gainDb: gainDb ?? layer.gainDb,
-      offsetSamples: offsetSamples ?? layer.offsetSamples,
-      muted: muted ?? layer.muted,
+      gainDb: changes.gainDb ?? layer.gainDb,
+      offsetSamples: changes.offsetSamples ?? layer.offsetSamples,
+      muted: changes.muted ?? layer.muted,
+      polarityInverted: changes.polarityInverted ?? layer.polarityInverted,
     }
   }),
 })

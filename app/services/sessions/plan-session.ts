@@ -97,6 +97,7 @@ export function planSession(
       offsetSamples: layer.offsetSamples,
       gainDb: layer.gainDb,
       pan: layer.pan,
+      ...(layer.polarityInverted ? { polarityInverted: true as const } : {}),
       stages: setups,
     }
   }

@@ -59,7 +59,13 @@ export function actOn(finding: StackFinding, contents: SessionContents): Finding
       return { is: 'layer', layer, changes: { offsetSamples }, what: 'offset', name: 'Move it' }
     }
     case 'invert':
-      return none('A trim that inverts the polarity, in a chain of its own, answers it.')
+      return {
+        is: 'layer',
+        layer,
+        changes: { polarityInverted: !layer.polarityInverted },
+        what: 'polarity',
+        name: 'Invert its polarity',
+      }
     case 'bell': {
       const group = contents.groups.find(({ id }) => id === layer.groupId) ?? null
       const members = contents.layers.filter(({ groupId }) => groupId === layer.groupId)
