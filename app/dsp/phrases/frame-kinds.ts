@@ -35,7 +35,9 @@ export function createFrameKinds(spectrum: FrameSpectrum): FrameKinds {
   const rateHz = binHz * points
   const shortest = Math.floor(rateHz / HIGHEST_PITCH_HZ / step)
   const longest = Math.ceil(rateHz / LOWEST_PITCH_HZ / step)
-  const taper = Float64Array.from({ length: longest + 1 }, (_, lag) => windowCorrelation((lag * step) / points))
+  const taper = Float64Array.from({ length: longest + 1 }, (_, lag) =>
+    windowCorrelation((lag * step) / points),
+  )
   const flatFrom = Math.ceil(FLAT_BAND_HZ[0] / binHz)
   const flatTo = Math.min(points / 2, Math.floor(FLAT_BAND_HZ[1] / binHz))
 

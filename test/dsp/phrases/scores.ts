@@ -9,7 +9,28 @@ import { type Phrase, phrase, type Score, type SyllableRow } from '../../../app/
 import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import type { VoiceTruth } from '../../../app/dsp/voice/voice-truth.ts'
 
-const ONSETS = ['S', 'T', 'K', 'M', 'L', 'R', 'D', 'V', 'N', 'B', 'F', 'W', 'SH', 'P', 'G', 'S T', 'B R', 'Z', 'Y', '']
+const ONSETS = [
+  'S',
+  'T',
+  'K',
+  'M',
+  'L',
+  'R',
+  'D',
+  'V',
+  'N',
+  'B',
+  'F',
+  'W',
+  'SH',
+  'P',
+  'G',
+  'S T',
+  'B R',
+  'Z',
+  'Y',
+  '',
+]
 const VOWELS = ['AE', 'AH', 'IH', 'IY', 'EH', 'AY', 'OW', 'UW', 'AA', 'AO', 'ER', 'EY', 'AW']
 const CODAS = ['', '', '', 'N', 'T', 'S', 'L', 'K', 'D', 'M', 'R']
 
@@ -30,7 +51,13 @@ export function randomLines(count: number, seed: number, kind: 'rap' | 'sung'): 
     for (let beat = 0; beat < beats; ) {
       const length = kind === 'rap' ? pick([0.25, 0.25, 0.25, 0.5], random) : pick([0.5, 0.5, 1], random)
       const pitch = kind === 'rap' ? Math.floor(4 * random.uniform()) - 1 : pick([0, 2, 4, 5, 7], random)
-      rows.push([beat, Math.min(length, 3.4 - beat) * 0.95, pitch, spelling(random), random.uniform() < 0.3 ? 1 : 0])
+      rows.push([
+        beat,
+        Math.min(length, 3.4 - beat) * 0.95,
+        pitch,
+        spelling(random),
+        random.uniform() < 0.3 ? 1 : 0,
+      ])
       beat += length
     }
     return rows
