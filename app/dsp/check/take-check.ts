@@ -3,7 +3,7 @@
 
 import type { Finding } from '../meters/finding.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
-import { splitAtBreaths } from './breaths.ts'
+import { breathsByLevel, splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
 import { createCodingSearch } from './coding/coding-traces.ts'
@@ -107,8 +107,7 @@ export function createTakeCheck(layout: {
       const { phrases: spans, breaths } = splitAtBreaths(
         track,
         sounding,
-        level.voiceDbfs ?? 0,
-        polarity.isVoiced,
+        breathsByLevel(track, level.voiceDbfs ?? 0, polarity.isVoiced),
       )
       const seconds = frames / sampleRateHz
       const { isPause } = pausesOf(track, level)
