@@ -43,7 +43,10 @@ function mendClick(samples: Float64Array, middle: number, at: number, sampleRate
   const { from } = click
   const longer = Math.round(LONGER_SECONDS * sampleRateHz)
   // A click that rings on is quieter at its end than what it is told apart by.
-  const last = Math.min(middle + Math.round(SEARCHED_SECONDS * sampleRateHz), click.to + LONGER_TRIES * longer)
+  const last = Math.min(
+    middle + Math.round(SEARCHED_SECONDS * sampleRateHz),
+    click.to + LONGER_TRIES * longer,
+  )
   for (let to = click.to; to <= last; to += longer) {
     const mended = samples.slice()
     if (!fillGap(mended, from, to, sampleRateHz)) return { outcome: 'refused', why: 'too-long' }

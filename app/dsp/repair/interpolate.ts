@@ -31,7 +31,8 @@ export function interpolate(
   const predictor = createLinearPredictor(order, samples.length)
   if (bound === null) bridge(samples, unknown)
   for (let round = 0; round < ROUNDS; round++) {
-    if (predictor.fit(samples, 0) > 0 && solveWithin(samples, unknown, predictor.coefficients, bound)) continue
+    if (predictor.fit(samples, 0) > 0 && solveWithin(samples, unknown, predictor.coefficients, bound))
+      continue
     samples.set(before)
     return false
   }

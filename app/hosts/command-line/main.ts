@@ -13,6 +13,7 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   measure: async () => (await import('./verbs/measure.ts')).addMeasureVerb,
   process: async () => (await import('./verbs/process.ts')).addProcessVerb,
   fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
+  repair: async () => (await import('./verbs/repair.ts')).addRepairVerb,
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
   'check-stack': async () => (await import('./verbs/check-stack.ts')).addCheckStackVerb,
   deliver: async () => (await import('./verbs/deliver.ts')).addDeliverVerb,
