@@ -56,7 +56,8 @@ const MAX_AROUND_HZ = 20
 /** Spectral smear caused by a pause: this divided by the length of the pause, in Hz. */
 const SMEAR = 3
 const WINDOW_SECONDS = 10
-const MIN_PAUSE_SECONDS = 1
+/** Shorter pauses do not tell hum from noise. */
+export const MIN_PAUSE_SECONDS = 1
 /** Hum is steady, so only the first half hour is kept. */
 const KEPT_SECONDS = 1800
 /** Pauses are faded in and out to reduce spectral leakage. */

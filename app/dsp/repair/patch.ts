@@ -2,8 +2,11 @@
 // puts there. A patch is a pure function of the take, its span and its parameters, so it can be made again
 // anywhere before the first stage. Everything outside its span stays bit-identical.
 
-/** What can be mended; the words of the command line's options. */
-export const REPAIR_KINDS = ['clipped', 'clicks', 'pops', 'breaths', 'hum'] as const
+/**
+ * What can be mended, in this order; the words of the command line's options. Clipped samples show the limit
+ * only before anything else is changed, and hum goes before what is turned down with it.
+ */
+export const REPAIR_KINDS = ['clipped', 'clicks', 'hum', 'pops', 'breaths'] as const
 export type RepairKind = (typeof REPAIR_KINDS)[number]
 
 /** Why something that was found is left alone. */
@@ -36,9 +39,9 @@ export type Mending =
   | { readonly outcome: 'fine' }
   | { readonly outcome: 'refused'; readonly why: RefusalReason }
 
-/** A planned repair of a span. */
+/** A planned repair of a span. Hum is none: it is subtracted from the whole take. */
 export interface Patch {
-  readonly kind: RepairKind
+  readonly kind: Exclude<RepairKind, 'hum'>
   readonly fromFrame: number
   readonly toFrame: number
   /** Frames on both sides of the span that `mend` reads. */

@@ -2,8 +2,10 @@
 // the kinds of repair before it leave it, and forgotten when reading has passed it.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
+import { subtractHum } from '../../dsp/repair/hum-model.ts'
 import { type Mending, type Patch, REPAIR_KINDS } from '../../dsp/repair/patch.ts'
 import type { Channels } from '../../dsp/stage.ts'
+import type { HumModel } from './measure-hum.ts'
 
 /** Patches that end this long before the place that is read are forgotten. */
 const KEPT_SECONDS = 2
@@ -15,8 +17,12 @@ export interface PatchedTake {
   read(startFrame: number, frames: number, into: Channels): void
 }
 
-/** @param patches of any kind, in any order */
-export function createPatchedTake(audio: AudioSource, patches: readonly Patch[]): PatchedTake {
+/** @param patches of any kind, in any order @param hum subtracted from the whole take; null for none */
+export function createPatchedTake(
+  audio: AudioSource,
+  patches: readonly Patch[],
+  hum: HumModel | null,
+): PatchedTake {
   const { channels, sampleRateHz } = audio.format
   const kept = new Map<Patch, readonly Mending[]>()
   const byKind = REPAIR_KINDS.map((kind) =>
@@ -43,6 +49,11 @@ export function createPatchedTake(audio: AudioSource, patches: readonly Patch[])
     audio.read(startFrame, frames, into)
     const endFrame = startFrame + frames
     for (let k = 0; k < kinds; k++) {
+      if (REPAIR_KINDS[k] === 'hum' && hum !== null) {
+        for (const [c, amplitudes] of hum.channels.entries()) {
+          subtractHum(into[c], frames, startFrame, sampleRateHz, hum.phase, amplitudes)
+        }
+      }
       for (let i = firstEndingAfter(byKind[k], startFrame, longest[k]); i < byKind[k].length; i++) {
         const patch = byKind[k][i]
         if (patch.fromFrame >= endFrame) break

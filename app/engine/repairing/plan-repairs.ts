@@ -4,6 +4,7 @@
 import type { AudioSource } from '../../audio/audio-source.ts'
 import type { OnProgress } from '../../audio/on-progress.ts'
 import type { RefusedRepair } from '../../contract/repairs/repair-report.ts'
+import { type HumFamily, MIN_PAUSE_SECONDS as LEAST_PAUSE_SECONDS } from '../../dsp/check/hum.ts'
 import { type CheckedTake, createTakeCheck } from '../../dsp/check/take-check.ts'
 import { ClippedRuns } from '../../dsp/meters/clipped-runs.ts'
 import { clickPatch } from '../../dsp/repair/click-patch.ts'
@@ -12,6 +13,7 @@ import type { Patch, RefusalReason, RepairKind } from '../../dsp/repair/patch.ts
 import { popPatch } from '../../dsp/repair/pop-patch.ts'
 import { passOver } from '../measuring/pass-over.ts'
 import { refuseUnmeasurable } from '../measuring/refuse-unmeasurable.ts'
+import { type HumModel, measureHum } from './measure-hum.ts'
 
 /** What is asked for. */
 export interface WantedRepairs {
@@ -27,8 +29,14 @@ export interface PlannedRepairs {
   /** Runs at the limit that a patch mends. */
   readonly runsOf: ReadonlyMap<Patch, number>
   readonly refused: readonly RefusedRepair[]
-  readonly checked: CheckedTake
+  /** null: none that is mended. */
+  readonly hum: HumModel | null
 }
+
+/** Quieter hum is not noticed (common practice), and lines of noise alone can make such a family. */
+const LEAST_HUM_DBFS = -85
+/** Share of the time for the search; the rest is the measurement of hum. */
+const SEARCH_PART = 0.6
 
 /**
  * @param name what to call the file in a failure
@@ -45,7 +53,8 @@ export async function planRepairs(
   const check = createTakeCheck({ sampleRateHz, channels })
   const clipped = Array.from({ length: channels }, () => new ClippedRuns(sampleRateHz, true))
   let at = 0
-  await passOver(audio, onProgress, (block, count) => {
+  const onSearch: OnProgress = (done) => onProgress(SEARCH_PART * done)
+  await passOver(audio, onSearch, (block, count) => {
     if (encoding.startsWith('float')) refuseUnmeasurable(block, count, at, { name, sampleRateHz })
     check.add(block, count)
     for (let c = 0; c < channels; c++) clipped[c].add(block[c], count)
@@ -85,7 +94,31 @@ export async function planRepairs(
     }
     if (kind === 'pops') for (const pop of evidence.pops) patches.push(popPatch(pop, sampleRateHz))
   }
-  return { patches, runsOf, refused, checked }
+  let hum: HumModel | null = null
+  if (wanted.kinds.has('hum') && doubt === null) {
+    const family = familyToMend(checked, wanted.isExplicit)
+    if (typeof family === 'string') refuse('hum', family)
+    else if (family !== null) {
+      hum = await measureHum(audio, family, checked.levels, (done) =>
+        onProgress(SEARCH_PART + (1 - SEARCH_PART) * done),
+      )
+      if (hum === null) refuse('hum', 'hum-unchanged')
+    }
+  }
+  return { patches, runsOf, refused, hum }
+}
+
+/** The hum of the mains; a reason where it is left alone, null where there is none. */
+function familyToMend(
+  { evidence, humOffMains }: CheckedTake,
+  isExplicit: boolean,
+): HumFamily | RefusalReason | null {
+  const family = evidence.hum
+  if (family !== null && family.levelDbfs > LEAST_HUM_DBFS)
+    return family.rateRatio === 1 ? family : 'wrong-rate'
+  if (evidence.pauseSeconds < LEAST_PAUSE_SECONDS) return isExplicit ? 'no-pauses' : null
+  const other = humOffMains()
+  return other !== null && other.levelDbfs > LEAST_HUM_DBFS ? 'not-mains' : null
 }
 
 /** Why a take is no voice that can be judged; null for a voice. */

@@ -6,8 +6,10 @@ import type { OnProgress } from '../../audio/on-progress.ts'
 import { openAudioFile } from '../../audio/open-audio-file.ts'
 import { createWaveWriter, type WaveWriter } from '../../audio/wave/wave-writer.ts'
 import type { RefusedRepair, Repair, RepairReport } from '../../contract/repairs/repair-report.ts'
+import { dbFromPower } from '../../dsp/maths/decibels.ts'
 import type { Mending, Patch } from '../../dsp/repair/patch.ts'
 import { BLOCK_FRAMES } from '../../dsp/stage.ts'
+import { fallOf, type HumModel } from './measure-hum.ts'
 import { createPatchedTake } from './patched-take.ts'
 import { type PlannedRepairs, planRepairs, type WantedRepairs } from './plan-repairs.ts'
 import { fitsWords, type WrittenWords, writtenWords } from './written-words.ts'
@@ -42,12 +44,12 @@ export async function repairAudioFile(order: RepairOrder): Promise<RepairReport>
       order.onProgress(FINDING_PART + MENDING_PART * done),
     )
     const words = writtenWords(audio.format.encoding, tried.fits)
-    await write(audio, tried.kept, words, order)
+    await write(audio, tried.kept, plan.hum, words, order)
     const { sampleRateHz, channels, frames } = audio.format
     const byTime = (a: { fromS: number }, b: { fromS: number }): number => a.fromS - b.fromS
     return {
       ...{ sampleRateHz, channels, frames, encoding: words.encoding },
-      repairs: tried.repairs.sort(byTime),
+      repairs: [...tried.repairs, ...humRepair(plan.hum, frames / sampleRateHz)].sort(byTime),
       refused: [...plan.refused, ...tried.refused].sort(byTime),
     }
   } finally {
@@ -75,7 +77,7 @@ async function tryPatches(
   const refused: RefusedRepair[] = []
   let fits = true
   const patches = plan.patches.toSorted((a, b) => a.fromFrame - b.fromFrame)
-  const take = createPatchedTake(audio, patches)
+  const take = createPatchedTake(audio, patches, plan.hum)
   for (const [done, patch] of patches.entries()) {
     const mendings = take.mendingsOf(patch)
     const place = { fromS: patch.fromFrame / sampleRateHz, toS: patch.toFrame / sampleRateHz }
@@ -132,9 +134,20 @@ function repairOf(
       return { kind: 'pops', ...place, reductionDb: amount }
     case 'breaths':
       return { kind: 'breaths', ...place, reductionDb: amount }
-    case 'hum':
-      return null
   }
+}
+
+function humRepair(hum: HumModel | null, seconds: number): Repair[] {
+  if (hum === null) return []
+  const loudest = hum.channels.reduce((most, one) => Math.max(most, one.power), 0)
+  return [
+    {
+      kind: 'hum',
+      ...{ fromS: 0, toS: seconds, channels: hum.channels.map((_, channel) => channel + 1) },
+      ...{ removedDbfs: dbFromPower(loudest), reductionDb: fallOf(hum) },
+      ...{ fundamentalHz: hum.fundamentalHz, harmonics: hum.channels[0].harmonics, phase: hum.phase.kind },
+    },
+  ]
 }
 
 function mendingFits(audio: AudioSource, mending: Mending, channel: number, channels: number): boolean {
@@ -149,6 +162,7 @@ function mendingFits(audio: AudioSource, mending: Mending, channel: number, chan
 async function write(
   audio: AudioSource,
   patches: readonly Patch[],
+  hum: HumModel | null,
   words: WrittenWords,
   order: RepairOrder,
 ): Promise<void> {
@@ -157,7 +171,7 @@ async function write(
     ...{ sampleRateHz, channels, encoding: words.encoding, ditherSeed: null },
     ...(timeReferenceSamples === null ? {} : { broadcast: stampOf(timeReferenceSamples) }),
   }
-  const take = createPatchedTake(audio, patches)
+  const take = createPatchedTake(audio, patches, hum)
   const original = Array.from({ length: channels }, () => new Float64Array(BLOCK))
   const mended = Array.from({ length: channels }, () => new Float64Array(BLOCK))
   const writers: WaveWriter[] = []

@@ -29,7 +29,7 @@ export function fitsWords(encoding: AudioFormat['encoding'], mended: number, ori
 /** @param fits whether every mended sample fits the words of the take */
 export function writtenWords(encoding: AudioFormat['encoding'], fits: boolean): WrittenWords {
   const bits = bitsOf(encoding)
-  if (bits !== null && fits) return onGrid(encoding, 2 ** (bits - 1))
+  if (bits !== null && fits) return inWords(encoding, 2 ** (bits - 1))
   if (bits === 32) return onGrid('float-64', 2 ** 31)
   // Up to 2 a 32-bit float holds every multiple of 2^-22, and up to 1 every word of 24 bits.
   if (bits !== null) return onGrid('float-32', 2 ** 22)
@@ -45,6 +45,13 @@ export function writtenWords(encoding: AudioFormat['encoding'], fits: boolean): 
 }
 
 const toGrid = (value: number, steps: number): number => Math.round(value * steps) / steps
+
+/** Hum may lift a sample at full scale beyond it by a word or two; what is held back counts as not removed. */
+const inWords = (encoding: WaveEncoding, steps: number): WrittenWords => ({
+  encoding,
+  stored: (mended) => Math.max(-1, Math.min(1 - 1 / steps, toGrid(mended, steps))),
+  removed: (original, stored) => original - stored,
+})
 
 const onGrid = (encoding: WaveEncoding, steps: number): WrittenWords => ({
   encoding,
