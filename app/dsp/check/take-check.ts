@@ -7,7 +7,7 @@ import { breathsByLevel, splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
 import { createCodingSearch } from './coding/coding-traces.ts'
-import { createHumSearch } from './hum.ts'
+import { createHumSearch, type HumFamily } from './hum.ts'
 import { createLevelTrack } from './level-track.ts'
 import { isOneVoice } from './material.ts'
 import { createMonoFeed } from './mono-feed.ts'
@@ -40,6 +40,14 @@ export interface CheckedTake {
   readonly evidence: CheckEvidence
   readonly findings: readonly Finding[]
   readonly print: VoicePrint
+  /** Mean square per level frame from 80 Hz up, and which of the frames are in a pause. */
+  readonly levels: {
+    readonly powers: Float64Array
+    readonly isPause: Uint8Array
+    readonly frameSeconds: number
+  }
+  /** Searches for a family of lines near a mains frequency that is none of it; null where there is none. */
+  humOffMains(): HumFamily | null
 }
 
 interface TakeCheckMeter {
@@ -132,7 +140,14 @@ export function createTakeCheck(layout: {
         reverberation: reverberation(track),
         coding: coding.traces(),
       }
-      return { evidence, findings: checkFindings(evidence), print: print.print() }
+      const { frameSeconds } = track
+      return {
+        evidence,
+        findings: checkFindings(evidence),
+        print: print.print(),
+        levels: { powers: track.powers.values(), isPause, frameSeconds },
+        humOffMains: () => hum.familyOffMains(isPause, frameSeconds),
+      }
     },
   }
 }

@@ -14,6 +14,7 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   process: async () => (await import('./verbs/process.ts')).addProcessVerb,
   phrases: async () => (await import('./verbs/phrases.ts')).addPhrasesVerb,
   fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
+  repair: async () => (await import('./verbs/repair.ts')).addRepairVerb,
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
   'check-stack': async () => (await import('./verbs/check-stack.ts')).addCheckStackVerb,
   deliver: async () => (await import('./verbs/deliver.ts')).addDeliverVerb,
