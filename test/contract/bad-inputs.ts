@@ -529,6 +529,16 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['stages.2.settings.lookAheadMs', 1],
     ],
   },
+  measureChainPart: {
+    good: { takeId: 1, stages, fromSeconds: 2, toSeconds: 17 },
+    bad: [
+      ['takeId', 0],
+      ['stages.2.settings.lookAheadMs', 1],
+      ['fromSeconds', -1],
+      ['fromSeconds', 17],
+      ['toSeconds', NAN],
+    ],
+  },
   matchDrive: {
     good: { takeId: 1, stages, stageIndex: 1 },
     bad: [

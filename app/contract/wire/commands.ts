@@ -53,6 +53,7 @@ import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.t
 import { ArchiveOutcome, RestoreOutcome } from '../exchange/archive.ts'
 import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
 import { ChosenSettings, FormerSettings, OtherSettings } from '../exchange/other-settings.ts'
+import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
@@ -487,6 +488,16 @@ export const commands = {
    * which the window reads from `rowsRoute`. What a chain measured before has in common with it is not measured again.
    */
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), SongOfChain),
+  /** As measureChain, of a part of the take and without rows: soon there, whatever the length of the take. */
+  measureChainPart: command(
+    z
+      .object({ takeId: Id, stages: ChainStages, fromSeconds: z.number().min(0), toSeconds: z.number() })
+      .refine(({ fromSeconds, toSeconds }) => toSeconds > fromSeconds, {
+        error: 'must be later than fromSeconds',
+        path: ['toSeconds'],
+      }),
+    ChainMeasurement,
+  ),
   /** Output gain at which a drive stage is as loud as its input, for a take through the stages before it. */
   matchDrive: command(
     z.object({

@@ -3,7 +3,7 @@
 import { useEffect, useLayoutEffect, useMemo, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
-import type { TakePlace } from '../../formats/song/song-ranges.ts'
+import { spanWords, type TakePlace } from '../../formats/song/song-ranges.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -22,7 +22,7 @@ import { hearDraft } from './hear-draft.ts'
 import { Heard, setFollowing, useHeardChain, useIsFollowing } from './river/heard-chain.tsx'
 import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
 import { JointTable } from './river/joint-table.tsx'
-import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
+import { type MeasuredChain, type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
 import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
@@ -127,7 +127,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const isComparing = useIsComparing()
   const takeId = owned.take?.id ?? null
   const { range } = useSongDesk(takeId)
-  const measuring = useChainMeasurement(takeId, rows, range)
+  const measuring = useChainMeasurement(owned.take, rows, range)
   const place = useTakePlace(owned)
   const isSongShown = useIsSongShown()
   const [pointedKey, setPointedKey] = useState<number | null>(null)
@@ -146,7 +146,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const selected = rows.findIndex(({ key }) => key === selectedKey)
   const pointed = rows.findIndex(({ key }) => key === pointedKey)
   const shown = pointed !== -1 ? pointed : selected
-  const chain = measuring.chain ?? unmeasured(rows.length)
+  const { first } = measuring
+  const figures = first?.chain ?? measuring.chain
+  const chain = figures ?? unmeasured(rows.length)
   const scrollBy = (columns: number): void => frame.current?.scrollBy({ left: columns * columnPx })
   useHeardChain(measuring.chain, measuring.song, place)
   const isFollowing = useIsFollowing()
@@ -154,7 +156,11 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
 
   return (
     <>
-      <section className="score" aria-label="Stages and levels between them">
+      <section
+        className="score"
+        aria-label="Stages and levels between them"
+        data-part={first === null ? undefined : true}
+      >
         <div
           className="score-frame"
           style={{ gridTemplateColumns: `${LEFT_PX}px minmax(0, 1fr) ${RIGHT_PX}px` }}
@@ -183,7 +189,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </div>
           <div className="score-scroll" ref={frame}>
             <div className="score-page" style={{ width: riverPx, paddingInline: PAD_PX }}>
-              <StageHeads draft={draft} chain={measuring.chain} columnPx={columnPx} onPoint={setPointedKey} />
+              <StageHeads draft={draft} chain={figures} columnPx={columnPx} onPoint={setPointedKey} />
               <div className="score-river" style={{ marginInline: -PAD_PX }}>
                 {shown === -1 ? null : (
                   <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
@@ -229,13 +235,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
         </div>
         <StageHeadsHelp />
         <div className="score-foot">
-          {measuring.chain === null ? (
-            <span />
-          ) : (
-            <RiverKey chain={measuring.chain} heightPx={riverHeightPx} />
-          )}
+          {figures === null ? <span /> : <RiverKey chain={figures} heightPx={riverHeightPx} />}
           <span className="measuring" role="status" title={measuring.failure ?? undefined}>
-            {stateOf(measuring, owned)}
+            {stateOf(measuring, owned, place)}
           </span>
           <AddStage draft={draft} />
           <Checkbox label="Follow what plays" isSelected={isFollowing} onChange={setFollowing}>
@@ -264,7 +266,8 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           // Another take has another song; the number alone may be that of the stage below.
           key={`song ${owned.take.id}`}
           song={measuring.song}
-          chain={chain}
+          // Tells which lanes are old; those are always of the whole take.
+          chain={measuring.chain ?? unmeasured(rows.length)}
           rowKeys={rows.map(({ key }) => key)}
           take={owned.take}
           place={place}
@@ -276,7 +279,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
       {measuring.isTooLong ? (
         <p className="song-long">This take is too long to be shown along the song.</p>
       ) : null}
-      {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
+      {showsTable && figures !== null ? (
+        <JointTable chain={figures} rows={rows} part={first === null ? null : spanWords(place, first.part)} />
+      ) : null}
       {selected === -1 ? null : (
         <StagePanel
           key={rows[selected].key}
@@ -284,10 +289,11 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           row={rows[selected]}
           index={selected}
           takeId={takeId}
+          isOfPart={first !== null}
           isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
-          measured={measuring.chain === null ? null : measuredOf(measuring.chain.rows[selected])}
+          measured={figures === null ? null : measuredOf(figures.rows[selected])}
           song={measuring.song}
           range={range}
           plotPx={PLOT_PX + growthPx}
@@ -296,6 +302,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
     </>
   )
 }
+
+/** Whether the figures are of settings before the last change. */
+const isOld = ({ ofInput, rows }: MeasuredChain): boolean =>
+  ofInput !== 'measured' || rows.some(({ ofJoint }) => ofJoint !== 'measured')
 
 /** Where the take lies: that of its first layer in the group, else in the session. */
 function useTakePlace({ contents, group, take }: OwnedChain): TakePlace {
@@ -309,7 +319,11 @@ function useTakePlace({ contents, group, take }: OwnedChain): TakePlace {
 /** null for a stage without figures of its own. */
 const measuredOf = (row: MeasuredRow): MeasuredRow | null => (row.ofStage === 'unknown' ? null : row)
 
-function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
+function stateOf(
+  { chain, first, isMeasuring, failure }: ChainMeasuring,
+  { take }: OwnedChain,
+  place: TakePlace,
+) {
   if (take === null) {
     return (
       <>
@@ -320,6 +334,8 @@ function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: Owne
       </>
     )
   }
+  if (isMeasuring && first !== null && !isOld(first.chain))
+    return `from ${spanWords(place, first.part)} only; measuring the whole take…`
   if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
   return failure ?? ''
 }

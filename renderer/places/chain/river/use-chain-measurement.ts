@@ -1,15 +1,19 @@
 // Measures the joints of a chain for one take, whole and along the song. While a new measurement runs, the previous
-// figures remain, marked as stale.
+// figures remain, marked as stale. Of a long take a part is measured first, and shown until the whole is there.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
+import type { Take } from '../../../../app/contract/entities.ts'
+import type { ChainMeasurement } from '../../../../app/contract/joints.ts'
 import type { SongOfChain } from '../../../../app/contract/song/joint-rows.ts'
 import { type ChainRows, stagesOf } from '../../../formats/chain/chain-rows.ts'
+import { firstPartOf, type TakeSeconds } from '../../../formats/song/first-part.ts'
 import { type MeasuredSong, measurementOver, rowsOfSeconds } from '../../../formats/song/range-figures.ts'
 import type { SongRange } from '../../../formats/song/song-ranges.ts'
 import { useAtRest } from '../../../parts/use-at-rest.ts'
 import { client } from '../../../state/connection.ts'
-import { type MeasuredBefore, type MeasuredChain, matchMeasurement } from './match-measurement.ts'
+import { queryClient } from '../../../state/query-client.ts'
+import { isSame, type MeasuredBefore, type MeasuredChain, matchMeasurement } from './match-measurement.ts'
 import { type SongOfStages, useSong } from './use-song.ts'
 
 const REST_MS = 300
@@ -17,8 +21,10 @@ const KEPT_MS = 60_000
 
 /** The state of a measurement. */
 export interface ChainMeasuring {
-  /** null until the first measurement. */
+  /** Of the whole take or the range; null until the first measurement. */
   readonly chain: MeasuredChain | null
+  /** Of a part of the take, while the whole is measured; null where `chain` is as new. */
+  readonly first: { readonly chain: MeasuredChain; readonly part: TakeSeconds } | null
   /** What was measured last along the song; null before the first, and for takes that are too long. */
   readonly song: SongOfStages | null
   readonly isTooLong: boolean
@@ -27,33 +33,51 @@ export interface ChainMeasuring {
   readonly failure: string | null
 }
 
-interface Measured extends MeasuredBefore {
-  readonly measurement: SongOfChain
+interface Measured<M extends ChainMeasurement> extends MeasuredBefore {
+  readonly measurement: M
 }
 
 /**
  * Measures 300 ms after the last change.
- * @param takeId null for no measurement
+ * @param take null for no measurement
  * @param range that the figures are of; null for the whole take
  */
 export function useChainMeasurement(
-  takeId: number | null,
+  take: Take | null,
   rows: ChainRows,
   range: SongRange | null,
 ): ChainMeasuring {
+  const takeId = take?.id ?? null
   const settled = useAtRest(rows, REST_MS)
+  const stages = stagesOf(settled)
+  const measured = <M extends ChainMeasurement>(measurement: M): Measured<M> => ({
+    takeId: takeId!,
+    keys: settled.map((row) => row.key),
+    stages,
+    measurement,
+  })
+  const part = useMemo(() => (take === null ? null : firstPartOf(take, range)), [take, range])
+  const queryKey = ['chain measurement', takeId, stages]
+  const isWholeKnown = queryClient.getQueryData(queryKey) !== undefined
+  const ofPart = useQuery({
+    queryKey: ['chain part', takeId, stages, part],
+    queryFn: async ({ signal }) => ({
+      ...measured(await client.measureChainPart({ takeId: takeId!, stages, ...part! }, { signal })),
+      part: part!,
+    }),
+    enabled: part !== null && !isWholeKnown,
+    placeholderData: keepPreviousData,
+    gcTime: KEPT_MS,
+    // The whole tells what is wrong.
+    retry: false,
+    meta: { subjects: ['takes', 'mics'] },
+  })
   const query = useQuery({
-    queryKey: ['chain measurement', takeId, stagesOf(settled)],
-    queryFn: async ({ signal }): Promise<Measured> => {
-      const stages = stagesOf(settled)
-      return {
-        takeId: takeId!,
-        keys: settled.map((row) => row.key),
-        stages,
-        measurement: await client.measureChain({ takeId: takeId!, stages }, { signal }),
-      }
-    },
-    enabled: takeId !== null,
+    queryKey,
+    queryFn: async ({ signal }) =>
+      measured(await client.measureChain({ takeId: takeId!, stages }, { signal })),
+    // After the part, because both need all threads.
+    enabled: takeId !== null && (part === null || isWholeKnown || (ofPart.isFetched && !ofPart.isFetching)),
     placeholderData: keepPreviousData,
     gcTime: KEPT_MS,
     meta: { subjects: ['takes', 'mics'] },
@@ -67,17 +91,31 @@ export function useChainMeasurement(
     if (data === undefined || takeId === null) return null
     return matchMeasurement(ready === null ? data : withRange(data, ready, range), takeId, rows)
   }, [data, takeId, rows, ready, range])
+  const isWholeNew = data !== undefined && !query.isPlaceholderData
+  // The part of settings of which the whole is known tells nothing new.
+  const newer = isWholeNew || isOfSame(ofPart.data, data) ? undefined : ofPart.data
+  const first = useMemo(
+    () =>
+      newer === undefined || takeId === null
+        ? null
+        : { chain: matchMeasurement(newer, takeId, rows), part: newer.part },
+    [newer, takeId, rows],
+  )
   return {
     chain,
+    first,
     song,
     isTooLong: data !== undefined && layout === null && data.measurement.seconds > 0,
-    isMeasuring: takeId !== null && (query.isFetching || settled !== rows),
+    isMeasuring: takeId !== null && (ofPart.isFetching || query.isFetching || settled !== rows),
     failure: query.error?.message ?? null,
   }
 }
 
+const isOfSame = (a: MeasuredBefore | undefined, b: MeasuredBefore | undefined): boolean =>
+  a !== undefined && b !== undefined && a.takeId === b.takeId && isSame(a.stages, b.stages)
+
 /** What was measured, with the figures of a range in place of those of the whole take. */
-function withRange(data: Measured, song: MeasuredSong, range: SongRange | null): MeasuredBefore {
+function withRange(data: Measured<SongOfChain>, song: MeasuredSong, range: SongRange | null): MeasuredBefore {
   const over = range === null ? null : rowsOfSeconds(song.layout, range.fromSeconds, range.toSeconds)
   return over === null ? data : { ...data, measurement: measurementOver(song, data.measurement, over) }
 }

@@ -26,12 +26,14 @@ import { TonePanel } from './tone-panel.tsx'
 
 export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
   readonly row: ChainRow
+  /** Whether the figures are of a part of the take, until the whole is measured. */
+  readonly isOfPart: boolean
   readonly isComparing: boolean
   readonly onCompare: () => void
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { row, isComparing, onCompare, ...shared } = props
+  const { row, isOfPart, isComparing, onCompare, ...shared } = props
   const { owner, takeId, measured } = shared
   const { kind } = row.stage
   useCompareKey(onCompare)
@@ -72,7 +74,7 @@ export function StagePanel(props: StagePanelProps) {
       </header>
       <div className="stage-panel-body">
         {panelOf(row, shared)}
-        {takeId === null ? null : <StrandChanges takeId={takeId} measured={measured} />}
+        {takeId === null ? null : <StrandChanges {...{ takeId, measured, isOfPart }} />}
       </div>
     </section>
   )
@@ -118,7 +120,15 @@ const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
 /** Keeps the table's place until the stage has been measured. */
 const UNMEASURED = unmeasured(1).rows[0]
 
-function StrandChanges({ takeId, measured }: { takeId: number; measured: MeasuredRow | null }) {
+function StrandChanges({
+  takeId,
+  measured,
+  isOfPart,
+}: {
+  takeId: number
+  measured: MeasuredRow | null
+  isOfPart: boolean
+}) {
   const { range } = useSongDesk(takeId)
   const { before, after } = measured ?? UNMEASURED
   const isStale = measured?.ofStage === 'stale'
@@ -137,7 +147,15 @@ function StrandChanges({ takeId, measured }: { takeId: number; measured: Measure
       <caption className="visually-hidden">Effect of this stage on the take</caption>
       <thead>
         <tr>
-          <th scope="col">{isStale ? 'Before edit' : range === null ? 'On this take' : 'In this range'}</th>
+          <th scope="col">
+            {isStale
+              ? 'Before edit'
+              : isOfPart
+                ? 'In a part'
+                : range === null
+                  ? 'On this take'
+                  : 'In this range'}
+          </th>
           <th scope="col">in</th>
           <th scope="col">out</th>
           <th scope="col">dB</th>
