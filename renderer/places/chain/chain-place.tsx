@@ -320,6 +320,6 @@ function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: Owne
       </>
     )
   }
-  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
+  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring again…'
   return failure ?? ''
 }

@@ -6,7 +6,7 @@ import { useMemo } from 'react'
 import type { SongOfChain } from '../../../../app/contract/song/joint-rows.ts'
 import { type ChainRows, stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { type MeasuredSong, measurementOver, rowsOfSeconds } from '../../../formats/song/range-figures.ts'
-import type { SongRange } from '../../../formats/song/song-ranges.ts'
+import type { TakeRange } from '../../../formats/song/song-ranges.ts'
 import { useAtRest } from '../../../parts/use-at-rest.ts'
 import { client } from '../../../state/connection.ts'
 import { type MeasuredBefore, type MeasuredChain, matchMeasurement } from './match-measurement.ts'
@@ -39,7 +39,7 @@ interface Measured extends MeasuredBefore {
 export function useChainMeasurement(
   takeId: number | null,
   rows: ChainRows,
-  range: SongRange | null,
+  range: TakeRange | null,
 ): ChainMeasuring {
   const settled = useAtRest(rows, REST_MS)
   const query = useQuery({
@@ -77,7 +77,7 @@ export function useChainMeasurement(
 }
 
 /** What was measured, with the figures of a range in place of those of the whole take. */
-function withRange(data: Measured, song: MeasuredSong, range: SongRange | null): MeasuredBefore {
+function withRange(data: Measured, song: MeasuredSong, range: TakeRange | null): MeasuredBefore {
   const over = range === null ? null : rowsOfSeconds(song.layout, range.fromSeconds, range.toSeconds)
   return over === null ? data : { ...data, measurement: measurementOver(song, data.measurement, over) }
 }
