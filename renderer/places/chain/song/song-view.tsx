@@ -22,8 +22,8 @@ import { LaneCanvas } from './lane-canvas.tsx'
 import { FiguresHead, LaneFigures, Loudness } from './lane-figures.tsx'
 import { SongPlayhead } from './song-playhead.tsx'
 
-const WAVE_PX = 34
-const LANE_PX = 22
+const WAVE_PX = 30
+const LANE_PX = 18
 /** A shorter drag is a click, which moves the playhead. */
 const LEAST_DRAG_PX = 4
 const TICKS_PX = 110
