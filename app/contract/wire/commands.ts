@@ -59,7 +59,7 @@ import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
 import { SongRange } from '../sections/song-range.ts'
 import { SongOfChain } from '../song/joint-rows.ts'
-import { StackCheck, StackCheckRange } from '../stack-check/stack-check.ts'
+import { StackCheck } from '../stack-check/stack-check.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
@@ -575,7 +575,7 @@ export const commands = {
     }),
   ),
   /** What builds up in the processed stack over its lead, with the saved chains, and through which layers. */
-  checkStack: command(z.object({ sessionId: Id, range: StackCheckRange }), StackCheck),
+  checkStack: command(z.object({ sessionId: Id, range: SongRange }), StackCheck),
   bounceSession: command(
     z.object({
       ...{ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() },

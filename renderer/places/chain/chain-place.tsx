@@ -39,6 +39,9 @@ import './chain.css'
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
 const PLOT_PX = 214
+/** With the song between them, so that the whole plot is in sight; the river keeps the room of its six labels. */
+const RIVER_BY_SONG_PX = 120
+const PLOT_BY_SONG_PX = 112
 const MAX_GROWTH_PX = 180
 const MAX_SHRINKING_PX = 36
 /** Widths of the fixed columns: strand names on the left, resulting levels on the right. */
@@ -135,10 +138,14 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const [frame, { width }] = useSize<HTMLDivElement>()
   const more = useMoreBeside(frame)
 
+  const hasSong = isSongShown && owned.take !== null && measuring.song !== null
   const growthPx = Math.round(
-    Math.min(MAX_GROWTH_PX, Math.max(-MAX_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48)),
+    Math.min(
+      MAX_GROWTH_PX,
+      Math.max(hasSong ? 0 : -MAX_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48),
+    ),
   )
-  const riverHeightPx = RIVER_PX + growthPx
+  const riverHeightPx = (hasSong ? RIVER_BY_SONG_PX : RIVER_PX) + growthPx
   const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - 2 * PAD_PX) / rows.length))
   const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => PAD_PX + k * columnPx)
   const riverPx = rows.length * columnPx + 2 * PAD_PX
@@ -296,7 +303,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           measured={figures === null ? null : measuredOf(figures.rows[selected])}
           song={measuring.song}
           range={range}
-          plotPx={PLOT_PX + growthPx}
+          plotPx={(hasSong ? PLOT_BY_SONG_PX : PLOT_PX) + growthPx}
         />
       )}
     </>
@@ -334,8 +341,12 @@ function stateOf(
       </>
     )
   }
+<<<<<<< HEAD
   if (isMeasuring && first !== null && !isOld(first.chain))
     return `from ${spanWords(place, first.part)} only; measuring the whole take…`
   if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
+=======
+  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring again…'
+>>>>>>> polarity
   return failure ?? ''
 }

@@ -9,7 +9,7 @@ import type { SongOfChain } from '../../../../app/contract/song/joint-rows.ts'
 import { type ChainRows, stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { firstPartOf, type TakeSeconds } from '../../../formats/song/first-part.ts'
 import { type MeasuredSong, measurementOver, rowsOfSeconds } from '../../../formats/song/range-figures.ts'
-import type { SongRange } from '../../../formats/song/song-ranges.ts'
+import type { TakeRange } from '../../../formats/song/song-ranges.ts'
 import { useAtRest } from '../../../parts/use-at-rest.ts'
 import { client } from '../../../state/connection.ts'
 import { queryClient } from '../../../state/query-client.ts'
@@ -45,7 +45,7 @@ interface Measured<M extends ChainMeasurement> extends MeasuredBefore {
 export function useChainMeasurement(
   take: Take | null,
   rows: ChainRows,
-  range: SongRange | null,
+  range: TakeRange | null,
 ): ChainMeasuring {
   const takeId = take?.id ?? null
   const settled = useAtRest(rows, REST_MS)
@@ -115,7 +115,7 @@ const isOfSame = (a: MeasuredBefore | undefined, b: MeasuredBefore | undefined):
   a !== undefined && b !== undefined && a.takeId === b.takeId && isSame(a.stages, b.stages)
 
 /** What was measured, with the figures of a range in place of those of the whole take. */
-function withRange(data: Measured<SongOfChain>, song: MeasuredSong, range: SongRange | null): MeasuredBefore {
+function withRange(data: Measured<SongOfChain>, song: MeasuredSong, range: TakeRange | null): MeasuredBefore {
   const over = range === null ? null : rowsOfSeconds(song.layout, range.fromSeconds, range.toSeconds)
   return over === null ? data : { ...data, measurement: measurementOver(song, data.measurement, over) }
 }

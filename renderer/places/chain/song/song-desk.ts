@@ -3,15 +3,15 @@
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
-import { framesOf, type SongRange, type TakePlace } from '../../../formats/song/song-ranges.ts'
+import { framesOf, type TakePlace, type TakeRange } from '../../../formats/song/song-ranges.ts'
 import { keeping, oneOf } from '../../../state/kept-fields.ts'
 import { setLoop } from '../../../state/selection.ts'
 
 interface SongDesk {
   readonly takeId: number | null
   /** null for the whole take. */
-  readonly range: SongRange | null
-  readonly kept: SongRange | null
+  readonly range: TakeRange | null
+  readonly kept: TakeRange | null
 }
 
 const desk = createStore<SongDesk>()(() => ({ takeId: null, range: null, kept: null }))
@@ -24,14 +24,14 @@ export function useSongDesk(takeId: number | null): Pick<SongDesk, 'range' | 'ke
 }
 
 /** Chooses a range, which playback then loops; null for the whole take. */
-export function chooseRange(takeId: number, place: TakePlace, range: SongRange | null): void {
+export function chooseRange(takeId: number, place: TakePlace, range: TakeRange | null): void {
   const { takeId: before, kept } = desk.getState()
   desk.setState({ takeId, range, kept: before === takeId ? kept : null })
   setLoop(range === null ? null : framesOf(place, range))
 }
 
 /** Keeps the chosen range for comparison; null lets go of it. */
-export const keepRange = (kept: SongRange | null): void => desk.setState({ kept })
+export const keepRange = (kept: TakeRange | null): void => desk.setState({ kept })
 
 interface SongSight {
   readonly sight: 'shown' | 'hidden'

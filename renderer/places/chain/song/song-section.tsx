@@ -8,11 +8,11 @@ import { rowsOfSeconds } from '../../../formats/song/range-figures.ts'
 import {
   phrasesOf,
   rangeBeside,
-  type SongRange,
   sectionsOfTake,
   sessionSeconds,
   spanWords,
   type TakePlace,
+  type TakeRange,
 } from '../../../formats/song/song-ranges.ts'
 import { ariaKeysOf, keyActOf } from '../../../keys/key-table.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
@@ -79,7 +79,7 @@ export function SongSection(props: SongSectionProps) {
   const [walked, setWalked] = useState(-1)
   const isOutside = range !== null && rowsOfSeconds(song.layout, range.fromSeconds, range.toSeconds) === null
 
-  const choose = (next: SongRange | null): void => chooseRange(take.id, place, next)
+  const choose = (next: TakeRange | null): void => chooseRange(take.id, place, next)
   /** Seconds of the take that are heard. */
   const heard = (): number => {
     const isTake = readPlayer().source?.target.kind === 'take'
@@ -282,11 +282,11 @@ export function SongSection(props: SongSectionProps) {
   )
 }
 
-const isSameRange = (a: SongRange, b: SongRange): boolean =>
+const isSameRange = (a: TakeRange, b: TakeRange): boolean =>
   a.name === b.name && a.fromSeconds === b.fromSeconds && a.toSeconds === b.toSeconds
 
 /** For takes whose phrases are not known: pieces of five seconds, or more where that would be too many. */
-function inPieces(takeSeconds: number): SongRange[] {
+function inPieces(takeSeconds: number): TakeRange[] {
   const length = Math.max(5, Math.ceil(takeSeconds / 60))
   return Array.from({ length: Math.ceil(takeSeconds / length) }, (_, k) => ({
     name: `Part ${k + 1}`,
