@@ -5,6 +5,10 @@ import { formatRate } from '../../app/words/format.ts'
 import { heardLatencySeconds } from './heard-latency.ts'
 import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
 import workletUrl from './ring-worklet.ts?worker&url'
+import { createStallWatch } from './stalled-output.ts'
+
+/** The fade at a stop takes 10 ms, and a few blocks of the output; an output that is gone never fades. */
+const MAX_FADE_MS = 500
 
 /** An open audio output; there is at most one. */
 export interface AudioOutput {
@@ -18,8 +22,10 @@ export interface AudioOutput {
   /** Resolves once the browser allows sound. */
   ready(): Promise<void>
   start(): void
-  /** Fades out; resolves once it is silent. */
+  /** Fades out; resolves once it is silent, or half a second later. */
   stop(): Promise<void>
+  /** Whether it has stopped taking sound: its device is gone, or the system took it away. Asked while it plays. */
+  isLost(): boolean
   close(): Promise<void>
 }
 
@@ -50,6 +56,12 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
     processorOptions: { shared: ring.shared },
   })
   node.connect(context.destination)
+  const isStalled = createStallWatch()
+  let hasFailed = false
+  // Web Audio API 1.1: the event of an AudioContext whose device fails.
+  context.addEventListener('error', () => {
+    hasFailed = true
+  })
 
   return {
     sampleRateHz,
@@ -63,13 +75,20 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
     },
     async stop() {
       Atomics.store(ring.words, WORD.running, 0)
-      // The fade takes 10 ms. It never completes if the context is suspended or playback starts again.
+      const untilMs = performance.now() + MAX_FADE_MS
+      // It never completes if the context is suspended or playback starts again.
       const isFading = (): boolean =>
-        Atomics.load(ring.words, WORD.running) === 0 && Atomics.load(ring.words, WORD.sounding) === 1
+        Atomics.load(ring.words, WORD.running) === 0 &&
+        Atomics.load(ring.words, WORD.sounding) === 1 &&
+        performance.now() < untilMs
       while (context.state === 'running' && isFading()) {
         await new Promise((resolve) => setTimeout(resolve, 5))
       }
     },
-    close: () => context.close(),
+    isLost: () =>
+      hasFailed || context.state !== 'running' || isStalled(context.currentTime, performance.now()),
+    async close() {
+      if (context.state !== 'closed') await context.close()
+    },
   }
 }

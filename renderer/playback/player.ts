@@ -19,8 +19,8 @@ import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
 import { createFeeder, type Feeder } from './feeder.ts'
 import { isSameTarget, originOf, samePlaceIn, withSolo } from './heard.ts'
-import { METERS } from './live-meter.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
+import { createMeterHistory, SILENT_METERS } from './meter-history.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
 
@@ -75,6 +75,7 @@ const state = createStore<PlayerState>()(
 const change = (changes: Partial<PlayerState>): void => void state.setState(changes)
 
 let output: AudioOutput | null = null
+const meterHistory = createMeterHistory()
 let feeder: Feeder | null = null
 let timer: number | undefined
 /** Incremented by every play and stop, so that a superseded call can detect it and give up. */
@@ -155,6 +156,10 @@ export function playheadFrame(): number {
 
 function tick(): void {
   if (feeder === null || output === null) return
+  if (output.isLost()) {
+    loseOutput()
+    return
+  }
   const { words } = output.ring
   const mine = turn
   feeder.pump().catch((error: unknown) => {
@@ -176,6 +181,21 @@ function tick(): void {
       notifyPlayhead()
     })
   }
+}
+
+/** Stops where the output was, and lets go of it, so that Play opens the one that there is then. */
+function loseOutput(): void {
+  const lost = output
+  reportFailure(
+    'Playback stopped',
+    new Failure(
+      'vanished',
+      'The sound output takes no sound any more; connect it again, or choose another in the system’s sound settings, then press Play.',
+    ),
+  )
+  void stop()
+  output = null
+  void lost?.close()
 }
 
 /** Stops the output; resolves once it has faded out. */
@@ -272,6 +292,7 @@ async function start(source: PlaybackSource, place: number | null): Promise<void
     if (isOvertaken()) return
     applyGains()
     out.writer.restart()
+    meterHistory.begin(out.writer.readFrame)
     const range = heardRange(opened)
     const at = insideOf(range, place)
     feeder = createFeeder(out.writer, opened.sampleRateHz, opened, at, (frame, frames, signal) =>
@@ -463,9 +484,19 @@ export function usePlayer(): Player {
   return useMemo(() => ({ ...player, ...now }), [now])
 }
 
-const SILENT_METERS = new Float32Array(METERS)
 /** The meter's readings by METER; shared with the audio thread, which goes on writing them. */
 export const readMeters = (): Float32Array => output?.ring.meters ?? SILENT_METERS
+
+/** The readings of what is heard now; asked with each frame of the screen. */
+export function readHeardMeters(): Float32Array {
+  if (output === null) return SILENT_METERS
+  const { readFrame } = output.writer
+  return meterHistory.at(
+    output.ring.meters,
+    readFrame,
+    readFrame - output.latencySeconds() * output.sampleRateHz,
+  )
+}
 
 /** The player's current state. */
 export const readPlayer = state.getState

@@ -20,6 +20,7 @@ import { processTake } from './sections/process-take.ts'
 import { relocation } from './sections/relocation.ts'
 import { songRows } from './sections/song-rows.ts'
 import { stageCosts } from './sections/stage-costs.ts'
+import { tenMinutes } from './sections/ten-minutes.ts'
 import { haveProgram, versionOf } from './tools.ts'
 
 const sections: Readonly<
@@ -30,6 +31,7 @@ const sections: Readonly<
   S3: measureLevels,
   check: measureTake,
   S4: knob,
+  'S4-600': tenMinutes,
   S5: longBounce,
   S6: largeCatalogue,
   S7: largeStack,

@@ -1,11 +1,11 @@
 // The meter in the transport: true peaks of both sides with hold, the highest peak since playback started,
-// momentary and short-term loudness, and the correlation of the sides. The audio thread measures; here the readings are only drawn, past
-// React, because they change with every frame.
+// momentary and short-term loudness, and the correlation of the sides. The audio thread measures; here the readings of what
+// is heard are only drawn, past React, because they change with every frame.
 
 import { useEffect, useRef, useState } from 'react'
 import { formatNumber } from '../../../app/words/format.ts'
 import { METER } from '../../playback/live-meter.ts'
-import { readMeters, usePlayer } from '../../playback/player.ts'
+import { readHeardMeters, readMeters, usePlayer } from '../../playback/player.ts'
 
 const LOWEST_DB = -54
 const HIGHEST_DB = 3
@@ -62,11 +62,17 @@ export function LevelMeter() {
     const bars: Bar[] = [0, 1].map(() => ({ shownDb: LOWEST_DB, heldDb: LOWEST_DB, heldUntil: 0 }))
     const sides = [...scale.current!.querySelectorAll<HTMLElement>('.meter-bar')]
     const holds = [...scale.current!.querySelectorAll<HTMLElement>('.meter-hold')]
+    const showHighest = (peak: number): void => {
+      if (highest.current === null || peak <= cleared.current) return
+      maxDb.current = decibels(peak)
+      highest.current.textContent = textOf(maxDb.current)
+      if (maxDb.current > 0) setOver(true)
+    }
     let before = performance.now()
     let texted = 0
     let request = 0
     const draw = (now: number): void => {
-      const readings = readMeters()
+      const readings = readHeardMeters()
       for (const [side, bar] of bars.entries()) {
         moveBar(bar, decibels(readings[METER.peakLeft + side]), now, now - before)
         sides[side].style.transform = `scaleX(${shareOf(bar.shownDb)})`
@@ -78,12 +84,7 @@ export function LevelMeter() {
         momentary.current!.textContent = textOf(readings[METER.momentary])
         shortTerm.current!.textContent = textOf(readings[METER.shortTerm])
         correlation.current!.textContent = correlationText(readings[METER.correlation])
-        const peak = readings[METER.maxPeak]
-        if (peak > cleared.current) {
-          maxDb.current = decibels(peak)
-          highest.current!.textContent = textOf(maxDb.current)
-          if (maxDb.current > 0) setOver(true)
-        }
+        showHighest(readings[METER.maxPeak])
       }
       request = requestAnimationFrame(draw)
     }
@@ -91,6 +92,8 @@ export function LevelMeter() {
     return () => {
       cancelAnimationFrame(request)
       for (const one of [...sides, ...holds]) one.style.transform = ''
+      // What the output still plays when the window has stopped counts as well.
+      showHighest(readMeters()[METER.maxPeak])
     }
   }, [isPlaying])
 

@@ -1,19 +1,14 @@
 // S4: from a knob that is moved to the change at the audio thread, while six layers play
 // through every stage: the real window in Chromium on the loopback host.
 
-import { chromium, type Page } from 'playwright-core'
-import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
-import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
-import { openWorkplace } from '../../../app/services/workplace.ts'
+import type { Page } from 'playwright-core'
 import type { CapturedSpan } from '../../../renderer/playback/capture.ts'
-import { WHOLE_CHAIN } from '../like-chain.ts'
-import { RATE_HZ, steadyNoise } from '../material.ts'
+import { RATE_HZ } from '../material.ts'
 import type { BenchOptions } from '../options.ts'
-import { freshFolder, inRoot } from '../places.ts'
 import type { Cell, Section } from '../report.ts'
-import { buildSessions } from '../stack-session.ts'
 import { quantileOf } from '../statistics.ts'
 import { CHROMIUM, haveProgram } from '../tools.ts'
+import { SIX_LAYERS, withSixLayers } from './six-layers.ts'
 
 declare global {
   interface Window {
@@ -23,8 +18,6 @@ declare global {
   }
 }
 
-const GROUPS = ['Lead', 'Doubles', 'Doubles', 'Doubles', 'Ad-libs', 'Ad-libs'] as const
-const SONG_SECONDS = 180
 const MOVES_PER_ROUND = 10
 const PAUSE_MS = 700
 /** Powers are read in spans of this. */
@@ -44,25 +37,7 @@ export async function knob({ rounds }: BenchOptions, say: (message: string) => v
   ]
   const rows: Record<string, Cell>[] = []
   if (!haveProgram(CHROMIUM)) return sectionOf(rows, [`Not measured: there is no ${CHROMIUM}.`])
-  const folder = freshFolder('S4')
-  say('placing the layers')
-  await buildWindowIfNeeded(say)
-  await buildSessions(`${folder}/catalogue.sqlite`, [
-    {
-      title: 'Six layers',
-      layers: GROUPS.map((group, k) => ({ take: steadyNoise(SONG_SECONDS, k + 1), group })),
-      stages: WHOLE_CHAIN,
-      sharing: 'own',
-    },
-  ])
-  const workplace = openWorkplace(inRoot(`${folder}/catalogue.sqlite`))
-  const host = await startLoopbackHost(workplace, { port: 0, log: say })
-  const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox', '--disable-gpu'] })
-  try {
-    const page = await browser.newPage()
-    await page.goto(`${host.address}&capture`)
-    await page.waitForURL((url) => !url.searchParams.has('token'))
-    await page.getByRole('button', { name: 'Stack', exact: true }).click()
+  await withSixLayers('S4', say, async (page) => {
     await page.getByRole('button', { name: 'Open in Chain: Lead' }).click()
     for (const { stage, knob, values } of KNOBS) {
       say(`${stage}: ${knob}`)
@@ -79,11 +54,7 @@ export async function knob({ rounds }: BenchOptions, say: (message: string) => v
         most: quantileOf(delaysMs, 1),
       })
     }
-  } finally {
-    await browser.close()
-    await host.close()
-    await workplace.close()
-  }
+  })
   return sectionOf(rows, notes)
 }
 
@@ -155,7 +126,7 @@ function delayMs(powers: readonly number[], moved: number): number {
 
 const sectionOf = (rows: readonly Record<string, Cell>[], notes: readonly string[]): Section => ({
   id: 'S4',
-  title: `a knob moved to the change heard, ${GROUPS.length} layers playing, every stage on`,
+  title: `a knob moved to the change heard, ${SIX_LAYERS} layers playing, every stage on`,
   commands: {},
   notes,
   tables: [

@@ -13,6 +13,9 @@ const services = vi.hoisted(() => ({
   waiting: [] as (() => void)[],
   tuned: [] as string[],
   solos: [] as unknown[],
+  /** Whether the output is gone, and how many were opened. */
+  isLost: false,
+  outputs: 0,
   /** Control words of the ring that is played. */
   words: null as Int32Array | null,
 }))
@@ -67,6 +70,8 @@ vi.mock('../../../renderer/playback/audio-output.ts', async () => {
     async openAudioOutput(sampleRateHz: number) {
       const ring = createRing(sampleRateHz)
       services.words = ring.words
+      services.outputs++
+      services.isLost = false
       return {
         sampleRateHz,
         ring,
@@ -74,6 +79,7 @@ vi.mock('../../../renderer/playback/audio-output.ts', async () => {
         latencySeconds: () => 0,
         ready: async () => {},
         start: () => {},
+        isLost: () => services.isLost,
         stop: async () => {},
         close: async () => {},
       }
@@ -90,7 +96,7 @@ const { goTo, selectSession, setLoop } = await import('../../../renderer/state/s
 const { clearSolo, toggleSolo } = await import('../../../renderer/state/solo.ts')
 const { queryClient } = await import('../../../renderer/state/query-client.ts')
 const { sessionContentsQuery } = await import('../../../renderer/state/queries.ts')
-const { shownNotices } = await import('../../../renderer/state/notices.ts')
+const { dismissFailures, shownNotices } = await import('../../../renderer/state/notices.ts')
 
 const take = (takeId: number): PlaybackSource => ({
   target: { kind: 'take', takeId, sampleRateHz: 48_000 },
@@ -139,6 +145,20 @@ describe('the player leaves open', () => {
     await begun
     expect(readPlayer().status).toBe('stopped')
     expect([...services.open]).toEqual([])
+  })
+
+  it('no output that takes no sound any more: it stops, says so, and the next play opens another', async () => {
+    const { outputs } = services
+    services.isLost = true
+    await expect.poll(() => readPlayer().status).toBe('stopped')
+    expect(shownNotices.getState().notices.at(-1)?.sentences[0]).toMatch(/^The sound output takes no sound/)
+    dismissFailures()
+    const playing = player.play(take(1))
+    await answerAll()
+    await playing
+    expect(readPlayer().status).toBe('playing')
+    expect(services.outputs).toBe(outputs + 1)
+    isOneLeft()
   })
 
   it('the same one where something else is chosen while it plays', async () => {
