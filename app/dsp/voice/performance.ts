@@ -66,6 +66,8 @@ export interface Performance {
   readonly peakDbfs: number
   /** Peak of the thump of a /p/ at the microphone relative to the vowels' RMS. */
   readonly popLevelDb: number
+  /** Breaths between phrases relative to the vowels; the usual level if left out. */
+  readonly breathLevelDb?: number
   readonly room?: Room
 }
 
