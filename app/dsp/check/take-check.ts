@@ -51,6 +51,8 @@ export interface CheckedTake {
 }
 
 interface TakeCheckMeter {
+  /** Length of a level frame. */
+  readonly frameSeconds: number
   /** @param frames how many frames of every channel to take, any number; finite values only */
   add(channels: Channels, frames: number): void
   /** Ends the take; nothing may be added after it. */
@@ -97,6 +99,7 @@ export function createTakeCheck(layout: {
   }
 
   return {
+    frameSeconds: track.frameSeconds,
     add(channels, blockFrames) {
       for (let read = 0; read < blockFrames; ) {
         const take = Math.min(blockFrames - read, BLOCK_FRAMES - filled)

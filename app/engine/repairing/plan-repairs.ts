@@ -5,12 +5,18 @@ import type { AudioSource } from '../../audio/audio-source.ts'
 import type { OnProgress } from '../../audio/on-progress.ts'
 import type { RefusedRepair } from '../../contract/repairs/repair-report.ts'
 import { type HumFamily, MIN_PAUSE_SECONDS as LEAST_PAUSE_SECONDS } from '../../dsp/check/hum.ts'
+import { createMonoFeed } from '../../dsp/check/mono-feed.ts'
 import { type CheckedTake, createTakeCheck } from '../../dsp/check/take-check.ts'
+import { dbFromPower } from '../../dsp/maths/decibels.ts'
+import { median } from '../../dsp/maths/median.ts'
 import { ClippedRuns } from '../../dsp/meters/clipped-runs.ts'
+import { breathPatch } from '../../dsp/repair/breath-patch.ts'
+import { createBreathSearch } from '../../dsp/repair/breath-search.ts'
 import { clickPatch } from '../../dsp/repair/click-patch.ts'
 import { clippedPatches } from '../../dsp/repair/clipped-patch.ts'
 import type { Patch, RefusalReason, RepairKind } from '../../dsp/repair/patch.ts'
 import { popPatch } from '../../dsp/repair/pop-patch.ts'
+import { BLOCK_FRAMES } from '../../dsp/stage.ts'
 import { passOver } from '../measuring/pass-over.ts'
 import { refuseUnmeasurable } from '../measuring/refuse-unmeasurable.ts'
 import { type HumModel, measureHum } from './measure-hum.ts'
@@ -53,10 +59,18 @@ export async function planRepairs(
   const check = createTakeCheck({ sampleRateHz, channels })
   const clipped = Array.from({ length: channels }, () => new ClippedRuns(sampleRateHz, true))
   let at = 0
+  const mono = createMonoFeed({ sampleRateHz, channels })
+  const heard = new Float64Array(BLOCK_FRAMES)
+  const breaths = wanted.kinds.has('breaths') ? createBreathSearch(sampleRateHz, check.frameSeconds) : null
   const onSearch: OnProgress = (done) => onProgress(SEARCH_PART * done)
   await passOver(audio, onSearch, (block, count) => {
     if (encoding.startsWith('float')) refuseUnmeasurable(block, count, at, { name, sampleRateHz })
     check.add(block, count)
+    for (let from = 0; breaths !== null && from < count; from += BLOCK_FRAMES) {
+      const more = Math.min(BLOCK_FRAMES, count - from)
+      mono.read(block, from, more, heard, 0)
+      breaths.add(heard, more)
+    }
     for (let c = 0; c < channels; c++) clipped[c].add(block[c], count)
     at += count
   })
@@ -92,6 +106,11 @@ export async function planRepairs(
     if (kind === 'clicks') {
       for (const { fromS } of evidence.clicks) patches.push(clickPatch(fromS, sampleRateHz))
     }
+    if (kind === 'breaths' && breaths !== null) {
+      const patchesOrWhy = breathPatches(breaths, checked, wanted.breathsDb, sampleRateHz)
+      if (typeof patchesOrWhy === 'string') refuse('breaths', patchesOrWhy)
+      else patches.push(...patchesOrWhy)
+    }
     if (kind === 'pops') for (const pop of evidence.pops) patches.push(popPatch(pop, sampleRateHz))
   }
   let hum: HumModel | null = null
@@ -106,6 +125,28 @@ export async function planRepairs(
     }
   }
   return { patches, runsOf, refused, hum }
+}
+
+/** Breaths that are louder than they should be; a reason where they cannot be told from the noise. */
+function breathPatches(
+  search: ReturnType<typeof createBreathSearch>,
+  { evidence, levels }: CheckedTake,
+  mostDb: number,
+  sampleRateHz: number,
+): Patch[] | RefusalReason {
+  const { floorDbfs, voiceDbfs, phrases } = evidence
+  if (floorDbfs === null || voiceDbfs === null || phrases.length === 0) return 'no-pauses'
+  const { powers, frameSeconds } = levels
+  const voiced: number[] = []
+  for (const { fromS, toS } of phrases) {
+    const end = Math.min(powers.length, Math.floor(toS / frameSeconds))
+    for (let i = Math.ceil(fromS / frameSeconds); i < end; i++) voiced.push(powers[i])
+  }
+  const usualDbfs = dbFromPower(median(voiced))
+  return search.breaths({ powers, frameSeconds, floorDbfs, voiceDbfs }).flatMap((breath) => {
+    const patch = breathPatch(breath, mostDb, { usualDbfs, floorDbfs }, sampleRateHz)
+    return patch === null ? [] : [patch]
+  })
 }
 
 /** The hum of the mains; a reason where it is left alone, null where there is none. */
