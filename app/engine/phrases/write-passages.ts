@@ -5,7 +5,12 @@ import type { OnProgress } from '../../audio/on-progress.ts'
 import type { WaveEncoding } from '../../audio/sample-encoding.ts'
 import { createWaveWriter } from '../../audio/wave/wave-writer.ts'
 import { Failure } from '../../contract/failure.ts'
-import { likenessOf, type Passage, type ReadFrames, renderPassages } from '../../dsp/phrases/timing/passages.ts'
+import {
+  likenessOf,
+  type Passage,
+  type ReadFrames,
+  renderPassages,
+} from '../../dsp/phrases/timing/passages.ts'
 import { BLOCK_FRAMES } from '../../dsp/stage.ts'
 
 const readFrom =
@@ -23,14 +28,13 @@ export function withLikeness(audio: AudioSource, passages: readonly Passage[]): 
     const { fadeFrames, placeFrame, sourceFrame } = passage
     const before = passages[k - 1]
     const first = placeFrame - fadeFrames / 2
-    const sides = [
-      before.sourceFrame + first - before.placeFrame,
-      sourceFrame + first - placeFrame,
-    ].map((from) => {
-      const block = blockOf(audio.format, fadeFrames)
-      audio.read(from, fadeFrames, block)
-      return Float64Array.from(block.flatMap((channel) => [...channel]))
-    })
+    const sides = [before.sourceFrame + first - before.placeFrame, sourceFrame + first - placeFrame].map(
+      (from) => {
+        const block = blockOf(audio.format, fadeFrames)
+        audio.read(from, fadeFrames, block)
+        return Float64Array.from(block.flatMap((channel) => [...channel]))
+      },
+    )
     return { ...passage, likenessPermille: likenessOf(sides[0], sides[1]) }
   })
 }

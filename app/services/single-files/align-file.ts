@@ -115,11 +115,7 @@ function refuseWithoutPhrases({ name, survey }: NamedTake): void {
 const timedPhrases = ({ phrases, lines }: FollowedTake): TimedPhrase[] =>
   phrases.map((span, i) => ({ ...span, line: lines.find(({ phrase }) => phrase === i) ?? null }))
 
-function planOf(
-  { audio, survey }: NamedTake,
-  phrases: readonly TimedPhrase[],
-  tightness: number,
-): MovePlan {
+function planOf({ audio, survey }: NamedTake, phrases: readonly TimedPhrase[], tightness: number): MovePlan {
   const { track } = survey.frames
   const powers = track.powers.values()
   return planMoves(

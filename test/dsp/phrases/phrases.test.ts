@@ -61,7 +61,16 @@ describe('lines', () => {
 
   it('of other words are not matched', () => {
     const { samples, truth } = take(scoreOf(randomLines(10, 72, 'rap')), 5)
-    expect(countLines(guide, known(samples, truth, inOrder.map(() => -1)))).toMatchObject({ right: 0, wrong: 0 })
+    expect(
+      countLines(
+        guide,
+        known(
+          samples,
+          truth,
+          inOrder.map(() => -1),
+        ),
+      ),
+    ).toMatchObject({ right: 0, wrong: 0 })
   })
 
   it('are known again from another singer', () => {
@@ -95,6 +104,6 @@ describe('timing', () => {
 
   it('of a take against itself is 0', () => {
     const { onsets, lines: whole } = timingErrors(lead, lead)
-    expect(Math.max(...onsets, ...whole)).toBe(0)
+    expect(Math.max(...onsets, ...whole)).toBeLessThan(1e-6)
   })
 })

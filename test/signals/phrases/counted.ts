@@ -5,6 +5,7 @@ import { findPhrases } from '../../../app/dsp/phrases/find-phrases.ts'
 import { medianOffset, onsetOffsets, type Segment } from '../../../app/dsp/phrases/line-timing.ts'
 import { matchLines } from '../../../app/dsp/phrases/match-lines.ts'
 import { surveyTake } from '../../../app/dsp/phrases/surveyed-take.ts'
+import { planMoves } from '../../../app/dsp/phrases/timing/plan-moves.ts'
 import type { VoiceTruth } from '../../../app/dsp/voice/voice-truth.ts'
 import { lineSpans } from './scores.ts'
 import { finished, framesOf } from './surveyed.ts'
@@ -15,7 +16,11 @@ export interface KnownTake {
   readonly lines: readonly (Span & { readonly line: number })[]
 }
 
-export const known = (samples: ArrayLike<number>, truth: VoiceTruth, order: readonly number[]): KnownTake => ({
+export const known = (
+  samples: ArrayLike<number>,
+  truth: VoiceTruth,
+  order: readonly number[],
+): KnownTake => ({
   samples,
   lines: lineSpans(truth).map((span, i) => ({ ...span, line: order[i] })),
 })
@@ -47,7 +52,11 @@ export function countLines(
   const { phrases, matches } = finished(matchLines(guide, surveyTake(framesOf(take.samples))))
   const linesIn = (lines: KnownTake['lines'], span: Span): number[] =>
     lines
-      .filter(({ fromS, toS }) => Math.min(toS, span.toS) - Math.max(fromS, span.fromS) > 0.5 * (toS - fromS))
+      .filter(
+        ({ fromS, toS }) =>
+          Math.min(toS, span.toS) - Math.max(fromS, span.fromS) >
+          0.5 * Math.min(toS - fromS, span.toS - span.fromS),
+      )
       .map(({ line }) => line)
   let right = 0
   let wrong = 0
@@ -102,7 +111,45 @@ export function timingErrors(
   return { lines, onsets }
 }
 
-export function segmentOf(samples: ArrayLike<number>, fromS: number, toS: number, rateHz = 48_000): Segment {
+/** How much later a stretch of one take is in another that is at most 0.15 s away, seconds; null where nothing begins. */
+export const offsetOf = (
+  guide: ArrayLike<number>,
+  take: ArrayLike<number>,
+  { fromS, toS }: Span,
+): number | null =>
+  medianOffset(
+    onsetOffsets(
+      segmentOf(guide, fromS - 0.1, toS + 0.1),
+      segmentOf(take, fromS - 0.35, toS + 0.35),
+      0,
+      8000,
+    ),
+  )
+
+/** By how many frames each phrase of a take is moved onto its guide, all the way. */
+export function shiftsOf(guideSamples: ArrayLike<number>, samples: ArrayLike<number>): number[] {
+  const [guide, take] = [guideSamples, samples].map((one) => surveyTake(framesOf(one)))
+  const { phrases, matches } = finished(matchLines(guide, take))
+  const timed = phrases.map((span, i) => {
+    const match = matches.find(({ phrase }) => phrase === i)
+    if (match === undefined) return { ...span, line: null }
+    const { fromS, toS } = guide.phrases[match.guidePhrase]
+    const onsets = onsetOffsets(
+      segmentOf(guideSamples, fromS - 0.1, toS + 0.1),
+      segmentOf(samples, fromS + match.offsetS - 0.3, toS + match.offsetS + 0.3),
+      match.offsetS,
+      8000,
+    )
+    return { ...span, line: { ...match, onsets, offsetS: medianOffset(onsets) ?? 0 } }
+  })
+  const plan = planMoves(
+    { frames: samples.length, sampleRateHz: 48_000, phrases: timed, breaths: take.breaths, powerAt: () => 1 },
+    1,
+  )
+  return plan.moves.map(({ shift }) => shift)
+}
+
+function segmentOf(samples: ArrayLike<number>, fromS: number, toS: number, rateHz = 48_000): Segment {
   const from = Math.round(fromS * rateHz)
   const count = Math.round(toS * rateHz) - from
   const part = Float64Array.from({ length: count }, (_, n) => samples[from + n] ?? 0)

@@ -2,7 +2,7 @@
 // pauses between phrases and nowhere else. A phrase is moved only if its onsets come closer to the guide's by that.
 
 import type { Span } from '../../maths/span.ts'
-import { type OnsetOffset, medianOffset } from '../line-timing.ts'
+import { medianOffset, type OnsetOffset } from '../line-timing.ts'
 import type { Passage } from './passages.ts'
 
 /** Why a phrase was left where it was. */
@@ -66,7 +66,9 @@ export function planMoves(take: TakeToMove, tightness: number): MovePlan {
   let shifts = within(rooms, wanted, reasons)
   // A phrase that gains nothing stays, which leaves its neighbours less room, and so on until all that move gain.
   for (;;) {
-    const idle = phrases.findIndex((phrase, i) => reasons[i] === null && !gains(phrase, shifts[i] / sampleRateHz))
+    const idle = phrases.findIndex(
+      (phrase, i) => reasons[i] === null && !gains(phrase, shifts[i] / sampleRateHz),
+    )
     if (idle < 0) break
     reasons[idle] = gains(phrases[idle], wanted[idle] / sampleRateHz) ? 'no-room' : 'in-time'
     shifts = within(rooms, wanted, reasons)
@@ -98,7 +100,7 @@ function gains({ line }: TimedPhrase, shiftS: number): boolean {
 
 const mostOf = (offsets: readonly OnsetOffset[]): number => {
   const sorted = offsets.map(({ offsetS }) => offsetS).sort((a, b) => a - b)
-  return sorted[Math.floor(0.95 * (sorted.length - 1))]
+  return sorted[Math.ceil(0.95 * sorted.length) - 1]
 }
 
 /** A pause in frames, in which passages may be joined. */
@@ -112,7 +114,8 @@ interface Room {
 function roomsOf({ phrases, breaths, frames, sampleRateHz }: TakeToMove): Room[] {
   return Array.from({ length: phrases.length + 1 }, (_, i) => {
     const endBefore = i === 0 ? 0 : phrases[i - 1].toS + AFTER_PHRASE_SECONDS
-    const start = i < phrases.length ? beginOf(phrases[i], breaths) - BEFORE_PHRASE_SECONDS : frames / sampleRateHz
+    const start =
+      i < phrases.length ? beginOf(phrases[i], breaths) - BEFORE_PHRASE_SECONDS : frames / sampleRateHz
     const from = Math.ceil(endBefore * sampleRateHz)
     const to = Math.floor(start * sampleRateHz)
     const fade = 2 * Math.floor(Math.min(FADE_SECONDS, (to - from) / sampleRateHz / 3) * (sampleRateHz / 2))
@@ -129,6 +132,9 @@ function beginOf({ fromS }: Span, breaths: readonly Span[]): number {
 /** By how much the shifts on both sides of a pause may differ: by all of it but the fade. */
 const capacityOf = ({ from, to, fade }: Room): number => (fade === 0 ? 0 : Math.max(0, to - from - fade))
 
+/** Away from an end of the take a phrase may move as far as it likes: silence is left there. */
+const isFreeEnd = (i: number, count: number, by: number): boolean => (i === 0 || i === count) && by > 0
+
 /** The shifts nearest to those wanted for which every pause has room; phrases with a reason stay at 0. */
 function within(
   rooms: readonly Room[],
@@ -143,7 +149,7 @@ function within(
     for (let i = 0; i <= count; i++) {
       const [a, b] = [shiftOf(i - 1), shiftOf(i)]
       const excess = Math.abs(b - a) - capacityOf(rooms[i])
-      if (excess <= 0) continue
+      if (excess <= 0 || isFreeEnd(i, count, b - a)) continue
       isChanged = true
       // The one that moves farther gives way; it is never one that stays.
       if (Math.abs(a) > Math.abs(b)) shifts[i - 1] += a > b ? -excess : excess
@@ -174,8 +180,19 @@ function passagesOf(
   for (let i = 0; i <= shifts.length; i++) {
     const next = shifts[i] ?? 0
     if (next === shift) continue
-    const { from, to, fade } = rooms[i]
     const by = next - shift
+    if (Math.abs(by) > capacityOf(rooms[i])) {
+      // At an end of the take, where silence follows or goes before.
+      const edge = Math.max(2, 2 * Math.round((SHORTEST_FADE_SECONDS * sampleRateHz) / 2))
+      const at = i === 0 ? next + edge / 2 : frames + shift - edge / 2
+      if (i === 0) shift = at + 2 * frames
+      end(at)
+      place = at
+      shift = i === 0 ? next : at - 2 * frames
+      fadeFrames = edge
+      continue
+    }
+    const { from, to, fade } = rooms[i]
     const first = from + fade / 2 + Math.max(0, by)
     const last = to - fade / 2 + Math.min(0, by)
     const step = Math.max(1, Math.round(SEARCH_STEP_SECONDS * sampleRateHz))
