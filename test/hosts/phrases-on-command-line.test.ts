@@ -10,7 +10,7 @@ import { PhraseMap } from '../../app/contract/phrases/phrase-map.ts'
 import { LOOSE_DOUBLE_DEVIATIONS } from '../../app/dsp/voice/performance.ts'
 import { differingSamples } from '../fidelity/rows.ts'
 import { writeTake } from '../services/workshop.ts'
-import { addWhiteNoise } from '../signals/checking.ts'
+import { addWhiteNoise, throughFfmpeg } from '../signals/checking.ts'
 import { musicLoop } from '../signals/music-loop.ts'
 import { lineSpans, randomLines, scoreOf, take } from '../signals/phrases/scores.ts'
 import { documentOf, runTakeloft } from './run-takeloft.ts'
@@ -102,9 +102,8 @@ describe('align', () => {
   })
 
   it('moves a stereo file of another rate alike in both channels', async () => {
-    const { samples } = take(scoreOf(lines, true, 5), 4, { deviations: late })
-    const left = Float64Array.from(samples).slice(0, samples.length)
-    const stereo = writeTake(at('stereo.wav'), [left, left.map((x) => x / 2)])
+    const left = throughFfmpeg(Float64Array.from(double.samples), '', 44_100)
+    const stereo = writeTake(at('stereo.wav'), [left, left.map((x) => x / 2)], { sampleRateHz: 44_100 })
     const out = at('stereo-aligned.wav')
     const run = await runTakeloft(['align', leadFile, stereo, out])
     expect(run.status, run.stderr).toBe(0)
