@@ -117,6 +117,18 @@ describe('a phrase is moved', () => {
     expect(-moves[1].shift).toBeLessThan(0.2 * RATE_HZ)
   })
 
+  it('with the breath before it and with what sounds like breath behind it', () => {
+    const phrases = phrasesLateBy(0, 100)
+    const breaths = [
+      { fromS: 2, toS: 2.3 },
+      { fromS: 2.6, toS: 2.95 },
+    ]
+    const take = { frames: noise.length, sampleRateHz: RATE_HZ, phrases, breaths, powerAt: () => 1 }
+    const join = planMoves(take, 1).passages[1].sourceFrame / RATE_HZ
+    expect(join).toBeGreaterThan(2.3)
+    expect(join).toBeLessThan(2.6)
+  })
+
   it('not at all where its onsets would not come closer', () => {
     const [phrase] = phrasesLateBy(0)
     const spread = [-60, 1, 60].map((ms, i) => ({ atS: 1 + i / 2, offsetS: ms / 1000 }))

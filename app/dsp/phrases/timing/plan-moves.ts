@@ -113,9 +113,9 @@ interface Room {
 /** The pauses before each phrase, and behind the last one. */
 function roomsOf({ phrases, breaths, frames, sampleRateHz }: TakeToMove): Room[] {
   return Array.from({ length: phrases.length + 1 }, (_, i) => {
-    const endBefore = i === 0 ? 0 : phrases[i - 1].toS + AFTER_PHRASE_SECONDS
-    const start =
-      i < phrases.length ? beginOf(phrases[i], breaths) - BEFORE_PHRASE_SECONDS : frames / sampleRateHz
+    const begin = i < phrases.length ? beginOf(phrases[i], breaths) : Number.POSITIVE_INFINITY
+    const endBefore = i === 0 ? 0 : endOf(phrases[i - 1], breaths, begin) + AFTER_PHRASE_SECONDS
+    const start = Math.min(begin - BEFORE_PHRASE_SECONDS, frames / sampleRateHz)
     const from = Math.ceil(endBefore * sampleRateHz)
     const to = Math.floor(start * sampleRateHz)
     const fade = 2 * Math.floor(Math.min(FADE_SECONDS, (to - from) / sampleRateHz / 3) * (sampleRateHz / 2))
@@ -127,6 +127,12 @@ function roomsOf({ phrases, breaths, frames, sampleRateHz }: TakeToMove): Room[]
 function beginOf({ fromS }: Span, breaths: readonly Span[]): number {
   const breath = breaths.find(({ toS }) => toS <= fromS + 0.01 && fromS - toS < BREATH_WITHIN_SECONDS)
   return breath === undefined ? fromS : Math.min(fromS, breath.fromS)
+}
+
+/** Where a phrase ends, with what sounds like breath behind it: the end of a word may. */
+function endOf({ toS }: Span, breaths: readonly Span[], nextBeginS: number): number {
+  const behind = breaths.filter(({ fromS }) => fromS >= toS - 0.01 && fromS < nextBeginS - 0.01)
+  return Math.max(toS, ...behind.map((breath) => breath.toS))
 }
 
 /** By how much the shifts on both sides of a pause may differ: by all of it but the fade. */
