@@ -12,6 +12,7 @@ import { measureDither } from './figures/f09-dither.ts'
 import { measureNothingOn } from './figures/f10-nothing-on.ts'
 import { measureCorrection } from './figures/f11-correction.ts'
 import { measureStems } from './figures/f12-stems.ts'
+import { measurePhrases } from './figures/p01-phrases.ts'
 import { measureRepairs } from './figures/p17-repairs.ts'
 import { measureSongRows } from './figures/p29-song-rows.ts'
 import { measureTakeCheck } from './figures/t1-take-check.ts'
@@ -33,6 +34,7 @@ export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> =
   F10: measureNothingOn,
   F11: measureCorrection,
   F12: measureStems,
+  P1: measurePhrases,
   P17: measureRepairs,
   P29: measureSongRows,
   T1: measureTakeCheck,

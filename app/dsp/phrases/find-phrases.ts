@@ -56,7 +56,7 @@ function breathsByKind(
   const most = 10 ** (((voiceDbfs ?? 0) - UNDER_VOICE_DB) / 10)
   return {
     isBreath: (i) =>
-      periodicity[i] < UNVOICED_BELOW &&
+      middle(periodicity[i - 1] ?? 0, periodicity[i], periodicity[i + 1] ?? 0) < UNVOICED_BELOW &&
       flatnessDb[i] > FLAT_ABOVE_DB &&
       bright[i] === 0 &&
       powers[i] >= least &&
@@ -65,6 +65,10 @@ function breathsByKind(
     longestSeconds: LONGEST_BREATH_SECONDS,
   }
 }
+
+/** The middle one of three values: noise looks periodic in single frames by chance. */
+const middle = (a: number, b: number, c: number): number =>
+  Math.max(Math.min(a, b), Math.min(Math.max(a, b), c))
 
 function isVoice({ track, periodicity }: VoiceFrames, { fromS, toS }: Span): boolean {
   const from = Math.round(fromS / track.frameSeconds)

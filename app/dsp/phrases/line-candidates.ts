@@ -1,6 +1,6 @@
 // Which places of another take may be a line of the guide, and how surely.
 
-import { partOf, pathThrough, placesOf } from './line-search.ts'
+import { pathThrough, placesOf } from './line-search.ts'
 import { framesBetween, type SurveyedTake } from './surveyed-take.ts'
 
 /** A place that may be a line. Seconds are of the other take. */

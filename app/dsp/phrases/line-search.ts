@@ -52,7 +52,7 @@ export function placesOf(line: Frames, take: Frames, most: number): LinePlace[] 
   return places
 }
 
-export function overlapShare(
+function overlapShare(
   a: { readonly from: number; readonly to: number },
   b: { readonly from: number; readonly to: number },
 ): number {

@@ -15,7 +15,7 @@ export interface OpenTake {
 }
 
 /** A line of the guide that was found in the take. */
-export interface FollowedLine extends LineMatch {
+interface FollowedLine extends LineMatch {
   readonly onsets: readonly OnsetOffset[]
 }
 

@@ -13,6 +13,7 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   measure: async () => (await import('./verbs/measure.ts')).addMeasureVerb,
   process: async () => (await import('./verbs/process.ts')).addProcessVerb,
   phrases: async () => (await import('./verbs/phrases.ts')).addPhrasesVerb,
+  align: async () => (await import('./verbs/align.ts')).addAlignVerb,
   fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
   repair: async () => (await import('./verbs/repair.ts')).addRepairVerb,
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
