@@ -1,5 +1,6 @@
 // Renders the layers of a stack as a bounce does, and checks what they add up to.
 
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { KnownCopy } from '../../dsp/stack/combing.ts'
 import { type CheckedStack, createStackCheck } from '../../dsp/stack/stack-check.ts'
@@ -107,7 +108,7 @@ function checkUnits(
 /** The gains with which a lane of the unit is part of the stack. */
 function heardAs(layer: PlannedLayer, plan: RenderPlan, isPanned: boolean): StackLayer {
   const [left, right] = isPanned ? [1, 1] : layerPanGains(layer, plan.panLaw)
-  const isMono = layer.take.channels === 1 && !isPanned
+  const isMono = channelsOfLayer(layer) === 1 && !isPanned
   return {
     id: layer.id,
     isLead: layer.role === 'lead',
