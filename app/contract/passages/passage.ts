@@ -12,7 +12,7 @@ const FadeFrames = z.int().nonnegative().max(MAX_FRAMES)
 const Correlation = z.number().min(0).max(1)
 
 /** A passage without its take, which the catalogue names by key and a plan by its place in the layer's list. */
-export const PassageSpan = z.strictObject({
+const PassageSpan = z.strictObject({
   /** First frame of the take, at the session's rate. */
   sourceFrame: z.int().nonnegative().max(MAX_FRAMES),
   /** Where that frame lies, in frames from the layer's offset. */
@@ -25,7 +25,7 @@ export const PassageSpan = z.strictObject({
   fadeOutCorrelation: Correlation,
   gainDb: PassageGainDb,
 })
-export type PassageSpan = z.infer<typeof PassageSpan>
+type PassageSpan = z.infer<typeof PassageSpan>
 
 /** A passage of a plan. */
 export const PlannedPassage = PassageSpan.extend({
@@ -64,39 +64,34 @@ const LEAST_FADE_S = 0.002
 
 /**
  * What is wrong with passages in relation to their takes, as part of a sentence; null if nothing is.
- * @param framesOf length of a passage's take at the session's rate; null: no such take
+ * @param takeFrames length of each take at the session's rate, by the numbers that passages have
  */
-export function misfitIn<P extends PassageSpan>(
-  passages: readonly P[],
-  framesOf: (passage: P) => number | null,
-  sourceOf: (passage: P) => unknown,
+export function misfitIn(
+  passages: readonly PlannedPassage[],
+  takeFrames: readonly number[],
   sampleRateHz: number,
 ): string | null {
   const least = Math.ceil(LEAST_FADE_S * sampleRateHz)
   for (const [k, one] of passages.entries()) {
     const name = `passage ${k + 1}`
-    const takeFrames = framesOf(one)
-    if (takeFrames === null) return `${name} is of a take that the layer does not have`
+    const frames = takeFrames[one.take]
+    if (frames === undefined) return `${name} is of a take that the layer does not have`
     const end = one.sourceFrame + one.frames
-    if (end > takeFrames) return `${name} ends at frame ${end} of its take, which has ${takeFrames}`
-    const before = passages[k - 1]
-    const after = passages[k + 1]
-    const goesOnFrom = (a: P | undefined, b: P | undefined): boolean =>
-      a !== undefined &&
-      b !== undefined &&
-      sourceOf(a) === sourceOf(b) &&
-      followsOn(a, b) &&
-      a.gainDb === b.gainDb
-    if (one.fadeInFrames < least && one.sourceFrame > 0 && !goesOnFrom(before, one))
+    if (end > frames) return `${name} ends at frame ${end} of its take, which has ${frames}`
+    if (one.fadeInFrames < least && one.sourceFrame > 0 && !areOne(passages[k - 1], one))
       return `${name} begins within its take with a fade of less than 2 ms, which clicks`
-    if (one.fadeOutFrames < least && end < takeFrames && !goesOnFrom(one, after))
+    if (one.fadeOutFrames < least && end < frames && !areOne(one, passages[k + 1]))
       return `${name} ends within its take with a fade of less than 2 ms, which clicks`
   }
   return null
 }
 
-/** Whether `b` goes on where `a` ends, in the take and in the layer, without a fade; both of one take. */
-export const followsOn = (a: PassageSpan, b: PassageSpan): boolean =>
+/** Whether `b` goes on where `a` ends, in the take and in the layer, without a fade or another gain: nothing is to be heard. */
+export const areOne = (a: PlannedPassage | undefined, b: PlannedPassage | undefined): boolean =>
+  a !== undefined &&
+  b !== undefined &&
+  a.take === b.take &&
+  a.gainDb === b.gainDb &&
   b.sourceFrame === a.sourceFrame + a.frames &&
   b.atFrame === a.atFrame + a.frames &&
   a.fadeOutFrames === 0 &&

@@ -121,13 +121,15 @@ function heardAs(layer: PlannedLayer, plan: RenderPlan, isPanned: boolean): Stac
   }
 }
 
-/** Layers of one take: the delay between them is that of their places, at the session's rate. */
+const hasPassages = ({ passages }: PlannedLayer): boolean => passages !== undefined
+
+/** Layers of one whole take: the delay between them is that of their places, at the session's rate. */
 function copiesByPlace(layers: readonly PlannedLayer[]): KnownCopy[] {
   return layers.flatMap((one, k) =>
     layers
       .slice(k + 1)
       .flatMap((other, i) =>
-        one.take.sha256 === other.take.sha256
+        one.take.sha256 === other.take.sha256 && !hasPassages(one) && !hasPassages(other)
           ? [{ layer: k + 1 + i, other: k, lagFrames: other.offsetSamples - one.offsetSamples }]
           : [],
       ),

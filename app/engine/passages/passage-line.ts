@@ -4,7 +4,7 @@
 // layer. A run is what a lane reads forward from one restart; stretches that follow soon after one another in the take
 // share it. Both follow from the passages alone, so that the samples do not depend on blocks or jumps.
 
-import { followsOn, type PlannedPassage } from '../../contract/passages/passage.ts'
+import { areOne, type PlannedPassage } from '../../contract/passages/passage.ts'
 
 /** A lane restarts this long before a run, so that expander and correction have settled (ours). */
 const PREROLL_S = 0.5
@@ -37,7 +37,7 @@ export function joinedUp(passages: readonly PlannedPassage[]): readonly PlannedP
   const joined: PlannedPassage[] = []
   for (const passage of passages) {
     const last = joined.at(-1)
-    if (last?.take === passage.take && last.gainDb === passage.gainDb && followsOn(last, passage)) {
+    if (last !== undefined && areOne(last, passage)) {
       const { fadeOutFrames, fadeOutCorrelation } = passage
       joined[joined.length - 1] = {
         ...last,

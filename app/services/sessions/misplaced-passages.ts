@@ -9,16 +9,10 @@ import { convertedFrames } from '../../dsp/conversion/rate-conversion.ts'
 export function misplacedPassage({ layers, sampleRateHz }: RenderPlan): string | null {
   for (const layer of layers) {
     if (layer.passages === undefined) continue
-    const takes = takesOfLayer(layer).map(({ take }) => ({
-      sha256: take.sha256,
-      frames: convertedFrames(take.frames, take.sampleRateHz, sampleRateHz),
-    }))
-    const wrong = misfitIn(
-      layer.passages.list,
-      ({ take }) => takes[take]?.frames ?? null,
-      ({ take }) => takes[take]?.sha256,
-      sampleRateHz,
+    const takeFrames = takesOfLayer(layer).map(({ take }) =>
+      convertedFrames(take.frames, take.sampleRateHz, sampleRateHz),
     )
+    const wrong = misfitIn(layer.passages.list, takeFrames, sampleRateHz)
     if (wrong !== null) return `of the layer "${layer.name}", ${wrong}`
   }
   return null

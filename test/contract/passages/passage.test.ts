@@ -64,13 +64,7 @@ describe('passages of a layer', () => {
 })
 
 describe('passages and their takes', () => {
-  const misfit = (list: readonly PlannedPassage[], frames = 2000) =>
-    misfitIn(
-      list,
-      ({ take }) => (take < 2 ? frames : null),
-      ({ take }) => take,
-      48_000,
-    )
+  const misfit = (list: readonly PlannedPassage[], frames = 2000) => misfitIn(list, [frames, frames], 48_000)
 
   it('fit where every inner edge fades over 2 ms or goes on', () => {
     expect(misfit([passageOf(0, 2000)])).toBeNull()
