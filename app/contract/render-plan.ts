@@ -14,7 +14,6 @@ import {
   Role,
   Sha256,
 } from './entities.ts'
-import { takesOfLayer } from './passages/layer-takes.ts'
 import { inOrder, PlannedPassage } from './passages/passage.ts'
 import { listOf, SampleRate } from './text/bounded.ts'
 import {
@@ -114,7 +113,8 @@ export const RenderPlan = z.strictObject({
       `a plan has at most ${MAX_PLANNED_PASSAGES} passages`,
     )
     .refine(
-      (layers) => sumOver(layers, (layer) => takesOfLayer(layer).length) <= MAX_PLANNED_TAKES,
+      (layers) =>
+        sumOver(layers, ({ passages }) => 1 + (passages?.furtherTakes.length ?? 0)) <= MAX_PLANNED_TAKES,
       `the layers of a plan have at most ${MAX_PLANNED_TAKES} takes`,
     ),
 })
