@@ -55,7 +55,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the chain of a long take', () => {
     )
     expect(seen[part]).toMatch(/\|new\|In a part$/)
     // Before it, the figures of before the change are marked as old; none is ever new without a name.
-    expect(seen.slice(0, part).some((one) => /dimmed figures are old\|old/.test(one))).toBe(true)
+    expect(seen.slice(0, part).some((one) => /measuring again…\|old/.test(one))).toBe(true)
     expect(seen.slice(1, -1).filter((one) => /^(measuring.*)?\|new/.test(one))).toEqual([])
     expect(await page.locator('.score').getAttribute('data-part')).toBeNull()
 

@@ -341,12 +341,8 @@ function stateOf(
       </>
     )
   }
-<<<<<<< HEAD
   if (isMeasuring && first !== null && !isOld(first.chain))
     return `from ${spanWords(place, first.part)} only; measuring the whole take…`
-  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
-=======
   if (isMeasuring) return chain === null ? 'measuring…' : 'measuring again…'
->>>>>>> polarity
   return failure ?? ''
 }
