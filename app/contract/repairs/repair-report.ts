@@ -4,7 +4,7 @@ import { z } from 'zod'
 import type { RefusalReason, RepairKind } from '../../dsp/repair/patch.ts'
 
 /** Kinds of repair, as the options of the command line are called. */
-export const RepairKindName = z.enum(['clipped', 'clicks', 'pops', 'breaths', 'hum'])
+const RepairKindName = z.enum(['clipped', 'clicks', 'pops', 'breaths', 'hum'])
 
 /** Where a repair is in the take, in seconds; outside these spans nothing was changed. */
 const Repaired = z.object({
@@ -36,7 +36,7 @@ export const Repair = z.discriminatedUnion('kind', [
 ])
 export type Repair = z.infer<typeof Repair>
 
-export const RefusalReasonName = z.enum([
+const RefusalReasonName = z.enum([
   'silent',
   'too-short',
   'not-one-voice',

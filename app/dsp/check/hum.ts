@@ -39,7 +39,7 @@ interface HumSearch {
 }
 
 /** The mains frequency stays within 0.2 Hz of its nominal value. */
-const MAINS_TOLERANCE = 0.2 / 50
+export const MAINS_TOLERANCE = 0.2 / 50
 /** Lines this close to the mains frequency are told apart from it in words. */
 const NEAR_MAINS = 1 / 50
 const HARMONICS = 16

@@ -13,7 +13,7 @@ export interface Breath extends Span {
 }
 
 /** The levels of the take, as the take check gives them. */
-export interface BreathLevels {
+interface BreathLevels {
   readonly powers: Float64Array
   readonly frameSeconds: number
   readonly floorDbfs: number

@@ -11,9 +11,6 @@ const COPIED_SECONDS = 0.008
 /** What the predictor is fitted to on each side. */
 const CONTEXT_SECONDS = 0.02
 
-/** Longest gap that can be filled. */
-export const LONGEST_GAP_SECONDS = COPIED_SECONDS
-
 /** How much of the take on both sides of a gap of `gapFrames` fillGap reads. */
 export const gapReach = (gapFrames: number, sampleRateHz: number): number =>
   Math.max(copyReach(gapFrames, sampleRateHz), Math.ceil(CONTEXT_SECONDS * sampleRateHz))

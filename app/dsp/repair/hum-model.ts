@@ -12,6 +12,8 @@ const LEAST_SHARE = 0.25
 /** The phase of the fundamental over time, radians. */
 export interface HumPhase {
   readonly kind: 'followed' | 'fixed'
+  /** Mean frequency of the fundamental. */
+  readonly meanHz: number
   at(seconds: number): number
 }
 
@@ -24,6 +26,7 @@ interface PhaseReader {
 
 export const fixedPhase = (fundamentalHz: number): HumPhase => ({
   kind: 'fixed',
+  meanHz: fundamentalHz,
   at: (seconds) => 2 * Math.PI * fundamentalHz * seconds,
 })
 
@@ -118,8 +121,10 @@ function followed(re: Float64Array, im: Float64Array, track: Track): HumPhase | 
   }
   if (last < 0) return null
   angles.fill(angles[last], last + 1)
+  const turns = (angles[angles.length - 1] - angles[0]) / (2 * Math.PI)
   return {
     kind: 'followed',
+    meanHz: fundamentalHz + turns / Math.max(stepSeconds, (angles.length - 1) * stepSeconds),
     at(seconds) {
       const place = (seconds - firstSeconds) / stepSeconds
       const first = Math.max(0, Math.min(angles.length - 2, Math.floor(place)))

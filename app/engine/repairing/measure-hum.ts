@@ -3,7 +3,7 @@
 
 import type { AudioSource } from '../../audio/audio-source.ts'
 import type { OnProgress } from '../../audio/on-progress.ts'
-import type { HumFamily } from '../../dsp/check/hum.ts'
+import { type HumFamily, MAINS_TOLERANCE } from '../../dsp/check/hum.ts'
 import { createMonoFeed } from '../../dsp/check/mono-feed.ts'
 import { createOctaveBank } from '../../dsp/check/octave-bank.ts'
 import type { CheckedTake } from '../../dsp/check/take-check.ts'
@@ -14,6 +14,7 @@ import {
   type HumAmplitudes,
   type HumPhase,
 } from '../../dsp/repair/hum-model.ts'
+import type { RefusalReason } from '../../dsp/repair/patch.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 
 /** What is subtracted from each channel. */
@@ -26,13 +27,16 @@ export interface HumModel {
 /** With less the phase was not followed, or the level moves. */
 const LEAST_FALL_DB = 10
 
-/** @returns null where the hum cannot be followed well enough */
+/**
+ * @returns a reason where the hum cannot be followed well enough, or where its phase shows that it is not that of
+ *   the mains: side lobes of a neighbouring line can look like a family
+ */
 export async function measureHum(
   audio: AudioSource,
   family: HumFamily,
   levels: CheckedTake['levels'],
   onProgress: OnProgress,
-): Promise<HumModel | null> {
+): Promise<HumModel | RefusalReason> {
   const { sampleRateHz, channels, frames } = audio.format
   const { fundamentalHz } = family
   const most = family.harmonics.reduce((highest, { harmonic }) => Math.max(highest, harmonic), 1)
@@ -59,12 +63,14 @@ export async function measureHum(
     })
     const amplitudes = fits.map((fit) => fit.amplitudes())
     if (amplitudes.some((one) => one === null)) return null
-    const model = { fundamentalHz, phase, channels: amplitudes.filter((one) => one !== null) }
+    const model = { fundamentalHz: phase.meanHz, phase, channels: amplitudes.filter((one) => one !== null) }
     return fallOf(model) >= LEAST_FALL_DB ? model : null
   }
   const phase = reader.phase()
   const followed = phase && (await fitted(phase, 1))
-  return followed ?? fitted(fixedPhase(fundamentalHz), 2)
+  if (followed !== null && Math.abs(followed.phase.meanHz / family.mainsHz - 1) > MAINS_TOLERANCE)
+    return 'not-mains'
+  return followed ?? (await fitted(fixedPhase(fundamentalHz), 2)) ?? 'hum-unchanged'
 }
 
 /** The fall in the loudest channel. */

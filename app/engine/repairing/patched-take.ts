@@ -10,7 +10,7 @@ import type { HumModel } from './measure-hum.ts'
 /** Patches that end this long before the place that is read are forgotten. */
 const KEPT_SECONDS = 2
 
-export interface PatchedTake {
+interface PatchedTake {
   /** What the patch does to each channel. */
   mendingsOf(patch: Patch): readonly Mending[]
   /** As AudioSource.read, with the patches. */

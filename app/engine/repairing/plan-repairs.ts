@@ -118,10 +118,11 @@ export async function planRepairs(
     const family = familyToMend(checked, wanted.isExplicit)
     if (typeof family === 'string') refuse('hum', family)
     else if (family !== null) {
-      hum = await measureHum(audio, family, checked.levels, (done) =>
+      const measured = await measureHum(audio, family, checked.levels, (done) =>
         onProgress(SEARCH_PART + (1 - SEARCH_PART) * done),
       )
-      if (hum === null) refuse('hum', 'hum-unchanged')
+      if (typeof measured === 'string') refuse('hum', measured)
+      else hum = measured
     }
   }
   return { patches, runsOf, refused, hum }

@@ -15,7 +15,7 @@ import { type PlannedRepairs, planRepairs, type WantedRepairs } from './plan-rep
 import { fitsWords, type WrittenWords, writtenWords } from './written-words.ts'
 
 /** What to mend, and who is told. */
-export interface RepairOrder {
+interface RepairOrder {
   readonly from: string
   readonly to: string
   /** Where what was taken away is written; null for nowhere. */

@@ -20,7 +20,7 @@ import { refuseResultPath, watchUntouched } from './untouched-take.ts'
 const DOING = 'Mending'
 
 /** Paths of the take and of what is written, and what to mend. */
-export interface RepairRequest extends WantedRepairs {
+interface RepairRequest extends WantedRepairs {
   readonly from: string
   readonly to: string
   readonly removed: string | undefined

@@ -34,7 +34,8 @@ async function clipScores(depthDb: number): Promise<ClipScore[]> {
     let untouched = 0
     for (let n = 0; n < take.length; n++) {
       if (Math.abs(samples[n]) <= limit) {
-        if (out[n] !== done.take[0][n]) untouched++
+        // Nearer to the limit than a step and a half of 16 bits a sample counts as clipped.
+        if (Math.abs(samples[n]) < limit - 1.5 * 2 ** -15 && out[n] !== done.take[0][n]) untouched++
         continue
       }
       before += (take[n] - samples[n]) ** 2
