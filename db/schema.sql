@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 19;
+PRAGMA user_version = 20;
 
 CREATE TABLE archives (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -180,7 +180,7 @@ CREATE TABLE layers (
   gain_db REAL NOT NULL,
   pan REAL NOT NULL CHECK (pan BETWEEN -1 AND 1),
   muted INTEGER NOT NULL CHECK (muted IN (0, 1)),
-  position INTEGER NOT NULL CHECK (position >= 0), uuid TEXT CHECK (length(uuid) = 36),
+  position INTEGER NOT NULL CHECK (position >= 0), uuid TEXT CHECK (length(uuid) = 36), polarity_inverted INTEGER NOT NULL DEFAULT 0 CHECK (polarity_inverted IN (0, 1)),
   -- the group and the take are the session's own
   FOREIGN KEY (group_id, session_id) REFERENCES groups (id, session_id) ON DELETE CASCADE,
   FOREIGN KEY (session_id, take_id) REFERENCES session_takes (session_id, take_id) ON DELETE RESTRICT
@@ -831,11 +831,11 @@ CREATE TRIGGER layers_hash_delete AFTER DELETE ON layers BEGIN
 END;
 
 CREATE TRIGGER layers_hash_insert AFTER INSERT ON layers BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('layers', json_array(new."id"), row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position", new."uuid"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('layers', json_array(new."id"), row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position", new."uuid", new."polarity_inverted"));
 END;
 
 CREATE TRIGGER layers_hash_update AFTER UPDATE ON layers BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position", new."uuid") WHERE subject = 'layers' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position", new."uuid", new."polarity_inverted") WHERE subject = 'layers' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER layers_have_identity BEFORE INSERT ON layers WHEN new.uuid IS NULL BEGIN

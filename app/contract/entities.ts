@@ -244,6 +244,8 @@ export const LayerFields = z.object({
   /** -1 left, 0 centre, +1 right. */
   pan: z.number().min(-1).max(1),
   muted: z.boolean(),
+  /** Whether every sample is multiplied by -1 where the gain acts, before the group's chain. */
+  polarityInverted: z.boolean(),
 })
 /** A layer in the catalogue; `position` counts from 0 within its session. */
 export const Layer = LayerFields.extend({ id: Id, sessionId: Id, position: z.int().nonnegative() })

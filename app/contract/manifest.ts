@@ -5,6 +5,7 @@ import { z } from 'zod'
 import { sentenceOf } from './chain-document.ts'
 import { Id, IsoDate, SESSION_RATES_HZ, Sha256 } from './entities.ts'
 import { Failure } from './failure.ts'
+import { takesOfLayer } from './passages/layer-takes.ts'
 import { RenderPlan } from './render-plan.ts'
 import { SongSpan } from './sections/song-range.ts'
 import { STEM_ENCODINGS } from './stem-encoding.ts'
@@ -15,6 +16,7 @@ import {
   MAX_LAYERS,
   MAX_NAME,
   MAX_PATH,
+  MAX_PLANNED_TAKES,
   MAX_REMARK,
   MAX_REMARKS,
   MAX_SOUND_SECONDS,
@@ -22,8 +24,8 @@ import {
 
 /** The `format` of a manifest. */
 export const MANIFEST_FORMAT = 'takeloft-bounce'
-/** Version 2 added the originator reference of every stem, version 3 the span. */
-export const MANIFEST_FORMAT_VERSION = 3
+/** Version 2 added the originator reference of every stem, version 3 the span, version 4 the polarity of layers. */
+export const MANIFEST_FORMAT_VERSION = 4
 
 /** A stem of a bounce: its file, how it was made, and its levels. */
 export const Stem = z.strictObject({
@@ -75,7 +77,7 @@ export const Manifest = z.strictObject({
   /** Where each take's file was, relative to the manifest where that is possible. */
   takes: listOf(
     z.strictObject({ sha256: Sha256, name: z.string().max(MAX_PATH), path: z.string().max(MAX_PATH) }),
-    MAX_LAYERS,
+    MAX_PLANNED_TAKES,
     1,
   ),
   /** Which saved chain version each part of the plan came from. */
@@ -137,14 +139,17 @@ function contradictionIn({ plan, span, takes, stems }: Manifest): string | null 
   if (groups.size < plan.groups.length) return 'two groups of its plan have the same id'
   if (layers.size < plan.layers.length) return 'two layers of its plan have the same id'
   const formats = new Map<string, string>()
-  for (const { name, groupId, take } of plan.layers) {
+  for (const layer of plan.layers) {
+    const { name, groupId } = layer
     if (!groups.has(groupId)) return `the layer "${name}" is in a group that its plan does not have`
-    if (!listed.has(take.sha256)) return `the layer "${name}" uses a take that is not among its takes`
-    const { sha256, ...format } = take
-    const described = JSON.stringify(format)
-    if ((formats.get(sha256) ?? described) !== described)
-      return `the take of the layer "${name}" is said to have two formats`
-    formats.set(sha256, described)
+    for (const { take } of takesOfLayer(layer)) {
+      if (!listed.has(take.sha256)) return `the layer "${name}" uses a take that is not among its takes`
+      const { sha256, ...format } = take
+      const described = JSON.stringify(format)
+      if ((formats.get(sha256) ?? described) !== described)
+        return `the take of the layer "${name}" is said to have two formats`
+      formats.set(sha256, described)
+    }
   }
   const groupsWithLayers = new Set(plan.layers.map((layer) => layer.groupId))
   const files = new Set<string>()

@@ -19,7 +19,12 @@ export type PlaybackTarget = z.infer<typeof PlaybackTarget>
 /** What of a layer is heard otherwise; the rest stays as it is saved. */
 const TriedLayer = z.object({
   layerId: Id,
-  changes: LayerFields.pick({ gainDb: true, offsetSamples: true, muted: true }).partial(),
+  changes: LayerFields.pick({
+    gainDb: true,
+    offsetSamples: true,
+    muted: true,
+    polarityInverted: true,
+  }).partial(),
 })
 
 /** The most that a draft is lowered by for listening; no chain makes a voice louder by more. */

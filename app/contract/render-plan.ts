@@ -14,6 +14,7 @@ import {
   Role,
   Sha256,
 } from './entities.ts'
+import { inOrder, PlannedPassage } from './passages/passage.ts'
 import { listOf, SampleRate } from './text/bounded.ts'
 import {
   MAX_BANDS,
@@ -22,6 +23,8 @@ import {
   MAX_LAYERS,
   MAX_NAME,
   MAX_OFFSET_FRAMES,
+  MAX_PLANNED_PASSAGES,
+  MAX_PLANNED_TAKES,
   MAX_STAGES,
 } from './text/limits.ts'
 
@@ -48,24 +51,39 @@ null as unknown as StageSetup satisfies EngineStageSetup
 
 const StageSetups = listOf(StageSetup, MAX_STAGES)
 
+const PlannedTake = z.strictObject({
+  sha256: Sha256,
+  sampleRateHz: SampleRate,
+  channels: z.int().min(1).max(2),
+  frames: z.int().min(1).max(MAX_FRAMES),
+  encoding: z.string().max(MAX_NAME),
+})
+
 /** One layer of a plan; offset in frames of the session, gain in dB. */
 export const PlannedLayer = z.strictObject({
   id: Id,
   groupId: Id,
   name: z.string().max(MAX_NAME),
   role: Role,
-  take: z.strictObject({
-    sha256: Sha256,
-    sampleRateHz: SampleRate,
-    channels: z.int().min(1).max(2),
-    frames: z.int().min(1).max(MAX_FRAMES),
-    encoding: z.string().max(MAX_NAME),
-  }),
+  take: PlannedTake,
   offsetSamples: OffsetSamples,
   gainDb: LayerGainDb,
   pan: z.number().min(-1).max(1),
-  /** Stages that run on this layer before the sum. */
+  /**
+   * Whether the polarity is inverted. Absent if not, so that plans of before have the hash that dither and originator
+   * references come from.
+   */
+  polarityInverted: z.literal(true).optional(),
+  /** Stages that run on this layer before the sum; with passages, on those of its own take. */
   stages: StageSetups,
+  /** Absent where the layer is its take as a whole, at its offset. */
+  passages: z
+    .strictObject({
+      /** Takes besides the layer's own, each through stages of its own before the join. */
+      furtherTakes: listOf(z.strictObject({ take: PlannedTake, stages: StageSetups }), MAX_PLANNED_TAKES),
+      list: inOrder(PlannedPassage),
+    })
+    .optional(),
 })
 export type PlannedLayer = z.infer<typeof PlannedLayer>
 
@@ -79,6 +97,9 @@ export const PlannedGroup = z.strictObject({
 })
 export type PlannedGroup = z.infer<typeof PlannedGroup>
 
+const sumOver = (layers: readonly PlannedLayer[], count: (layer: PlannedLayer) => number): number =>
+  layers.reduce((sum, layer) => sum + count(layer), 0)
+
 /** Everything that determines the samples of a stack. */
 export const RenderPlan = z.strictObject({
   sampleRateHz: SampleRate,
@@ -91,6 +112,15 @@ export const RenderPlan = z.strictObject({
   sharedStages: StageSetups,
   groups: listOf(PlannedGroup, MAX_GROUPS, 1),
   /** Muted layers are not in the plan. */
-  layers: listOf(PlannedLayer, MAX_LAYERS, 1),
+  layers: listOf(PlannedLayer, MAX_LAYERS, 1)
+    .refine(
+      (layers) => sumOver(layers, ({ passages }) => passages?.list.length ?? 0) <= MAX_PLANNED_PASSAGES,
+      `a plan has at most ${MAX_PLANNED_PASSAGES} passages`,
+    )
+    .refine(
+      (layers) =>
+        sumOver(layers, ({ passages }) => 1 + (passages?.furtherTakes.length ?? 0)) <= MAX_PLANNED_TAKES,
+      `the layers of a plan have at most ${MAX_PLANNED_TAKES} takes`,
+    ),
 })
 export type RenderPlan = z.infer<typeof RenderPlan>

@@ -7,6 +7,7 @@ import { bookHandlers } from './book/voice-book.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
+import { measureChainHandlers } from './chains/measure-chain.ts'
 import { deliveryHandlers } from './deliveries/deliveries.ts'
 import { otherSettingsHandlers } from './history/other-settings.ts'
 import { voiceExchangeHandlers } from './history/voice-exchange.ts'
@@ -56,6 +57,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...missingTakeHandlers(workplace),
     ...auditHandlers(workplace),
     ...chainHandlers(workplace),
+    ...measureChainHandlers(workplace),
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),
     ...bookHandlers(workplace),

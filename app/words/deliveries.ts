@@ -48,6 +48,8 @@ function deliveryChangeWords(change: DeliveryChange): string {
       return fromTo(`gain of ${name}`, change, ' dB')
     case 'layer-pan':
       return `pan of ${name} from ${pan(from)} to ${pan(to)}`
+    case 'layer-polarity':
+      return `polarity of ${name} ${to === 1 ? 'inverted' : 'not inverted any more'}`
     case 'layer-offset':
       return `${name} moved by ${exactNumber(Number(to) - Number(from))} samples`
     case 'section-added':

@@ -50,13 +50,24 @@ export function stackFindingWords(finding: StackFinding, nameOf: NameOf): string
     case 'covered-lead':
       return `${names} ${finding.layerIds.length === 1 ? 'covers' : 'cover'} the lead: ${percent(finding.value)} of it is heard through the others.`
     case 'sibilants-together':
-      return `An s of ${names} strikes together with that of ${nameOf(finding.evidence.keptLayerId)}: ${signedDb(finding.value)}, begun within ${ms(finding.evidence.spreadMs)}.`
+      return sibilantWords(finding, names, nameOf(finding.evidence.keptLayerId))
     case 'timing-spread': {
       const { medianMs, phrases } = finding.evidence
       const side = medianMs < 0 ? 'before' : 'behind'
       return `${names} is ${ms(Math.abs(medianMs))} ${side} the lead (median of ${phrases} phrases), with a spread of ${ms(finding.value)}.`
     }
   }
+}
+
+function sibilantWords(
+  { value, places, evidence }: Extract<StackFinding, { kind: 'sibilants-together' }>,
+  names: string,
+  kept: string,
+): string {
+  const figures = `${signedDb(value)}, begun within ${ms(evidence.spreadMs)}`
+  return places.length < 2
+    ? `An s of ${names} strikes together with that of ${kept}: ${figures}.`
+    : `The s of ${names} strikes together with that of ${kept} at ${places.length} places: up to ${figures}.`
 }
 
 /** What would answer it, as a request. */
@@ -71,11 +82,19 @@ export function stackSuggestionWords(suggestion: StackSuggestion, nameOf: NameOf
     case 'invert':
       return `Invert the polarity of ${nameOf(suggestion.layerId)}.`
     case 'shift':
-      return `Move ${nameOf(suggestion.layerId)} ${ms(Math.abs(suggestion.shiftMs))} ${suggestion.shiftMs < 0 ? 'earlier' : 'later'}.`
+      return shiftWords(suggestion, nameOf(suggestion.layerId))
     case 'hold':
-      return `Hold the s of ${namesOf(suggestion.layerIds, nameOf)} by ${db(-suggestion.gainDb)} there.`
+      return `Hold the s of ${namesOf(suggestion.layerIds, nameOf)} by ${db(-suggestion.gainDb)} where they strike together.`
   }
 }
+
+function shiftWords({ shiftMs, spreadMs }: Extract<StackSuggestion, { act: 'shift' }>, name: string): string {
+  const spread = spreadMs < LEAST_SPREAD_MS ? '' : ` (median of its phrases, which spread by ${ms(spreadMs)})`
+  return `Move ${name} ${ms(Math.abs(shiftMs))} ${shiftMs < 0 ? 'earlier' : 'later'}${spread}.`
+}
+
+/** Less is not shown in the figure. */
+const LEAST_SPREAD_MS = 0.05
 
 /** What the finding was read from, beside what its sentence says; empty where that is all. */
 export function stackEvidenceWords(finding: StackFinding, nameOf: NameOf): string {

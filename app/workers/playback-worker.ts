@@ -3,6 +3,7 @@
 
 import { parentPort } from 'node:worker_threads'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
+import { takeHashesOf } from '../contract/passages/layer-takes.ts'
 import { answerCalls, trustedMessage } from '../contract/wire/calls.ts'
 import {
   createPlaybackEngine,
@@ -40,7 +41,7 @@ const SCOUT_AFTER_CHANGE_MS = 300
 const FITS_NOTHING: RememberedState = { frame: 0, memory: [] }
 
 const materialOf = ({ listening: { plan, heard } }: PlaybackSettings): string =>
-  JSON.stringify([heard, plan.layers.map(({ id, take }) => [id, take.sha256])])
+  JSON.stringify([heard, plan.layers.map((layer) => [layer.id, ...takeHashesOf([layer])])])
 
 const playbacks = new Map<string, OpenPlayback>()
 let isScoutScheduled = false

@@ -21,6 +21,7 @@ import { datesOfChanges } from './016-dates-of-changes.ts'
 import { deliveriesOfOtherComputers } from './017-deliveries-of-other-computers.ts'
 import { whatChangesWereMadeFrom } from './018-what-changes-were-made-from.ts'
 import { partsOfBounces } from './019-parts-of-bounces.ts'
+import { polarityOfLayers } from './020-polarity-of-layers.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -43,4 +44,5 @@ export const migrations: readonly Migration[] = [
   deliveriesOfOtherComputers,
   whatChangesWereMadeFrom,
   partsOfBounces,
+  polarityOfLayers,
 ]

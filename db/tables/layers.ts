@@ -9,37 +9,49 @@ import { found } from './found.ts'
 import { uuidOfNew } from './identity/uuid-of-new.ts'
 import { insertedId } from './inserted-id.ts'
 
-/** With its former id and position, to undo a removal. */
-export type NewLayer = Omit<Layer, 'id' | 'position'> & {
+/** With its former id and position, to undo a removal; its polarity is not inverted by default. */
+export type NewLayer = Omit<Layer, 'id' | 'position' | 'polarityInverted'> & {
+  readonly polarityInverted?: boolean | undefined
   readonly id?: number | undefined
   readonly position?: number | undefined
 }
 export type LayerChanges = Changes<Omit<Layer, 'id' | 'sessionId' | 'takeId' | 'position'>>
 export type LayerQueries = ReturnType<typeof layerQueries>
 
-type Row = Omit<Layer, 'muted'> & { muted: 0 | 1 }
+type Flag = 'muted' | 'polarityInverted'
+type Row = Omit<Layer, Flag> & Record<Flag, 0 | 1>
 type NewRow = Omit<Row, 'id' | 'position'> & { id: number | null; position: number | null }
 
 const SELECT = `
   SELECT id, session_id AS sessionId, group_id AS groupId, take_id AS takeId, name, role,
-    offset_samples AS offsetSamples, gain_db AS gainDb, pan, muted, position
+    offset_samples AS offsetSamples, gain_db AS gainDb, pan, muted, polarity_inverted AS polarityInverted,
+    position
   FROM layers`
 
-const layerOf = (row: Row): Layer => ({ ...row, muted: row.muted === 1 })
-const flagOf = (muted: boolean): 0 | 1 => (muted ? 1 : 0)
+const layerOf = (row: Row): Layer => ({
+  ...row,
+  muted: row.muted === 1,
+  polarityInverted: row.polarityInverted === 1,
+})
+const flagOf = (isSet: boolean): 0 | 1 => (isSet ? 1 : 0)
+const flagsOf = ({ muted, polarityInverted = false }: Pick<NewLayer, Flag>): Record<Flag, 0 | 1> => ({
+  muted: flagOf(muted),
+  polarityInverted: flagOf(polarityInverted),
+})
 
 export function layerQueries(db: Database) {
   const ofSession = db.prepare<[number], Row>(`${SELECT} WHERE session_id = ? ORDER BY position, id`)
   const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
   const add = db.prepare<[NewRow]>(
-    `INSERT INTO layers (id, uuid, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
+    `INSERT INTO layers (id, uuid, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted,
+         polarity_inverted, position)
        SELECT @id, ${uuidOfNew('layers', 'NULL')}, @sessionId, @groupId, @takeId, @name, @role, @offsetSamples, @gainDb, @pan, @muted,
-         coalesce(@position, max(position) + 1, 0)
+         @polarityInverted, coalesce(@position, max(position) + 1, 0)
        FROM layers WHERE session_id = @sessionId`,
   )
   const change = db.prepare<[Row]>(
     `UPDATE layers SET group_id = @groupId, name = @name, role = @role, offset_samples = @offsetSamples,
-       gain_db = @gainDb, pan = @pan, muted = @muted
+       gain_db = @gainDb, pan = @pan, muted = @muted, polarity_inverted = @polarityInverted
      WHERE id = @id`,
   )
   const place = db.prepare<[{ id: number; position: number }]>(
@@ -81,13 +93,13 @@ export function layerQueries(db: Database) {
         { sessionId: fields.sessionId },
       )
     }
-    const { id = null, position = null, muted } = fields
-    return get(insertedId(add, { ...fields, id, position, muted: flagOf(muted) }))
+    const { id = null, position = null } = fields
+    return get(insertedId(add, { ...fields, id, position, ...flagsOf(fields) }))
   })
   const update = db.transaction((id: number, changes: LayerChanges): Layer => {
     const next = changed(get(id), changes)
     refuseStrangers(next)
-    change.run({ ...next, muted: flagOf(next.muted) })
+    change.run({ ...next, ...flagsOf(next) })
     return get(id)
   })
   const setPositions = db.transaction((sessionId: number, layerIds: readonly number[]): void => {

@@ -264,6 +264,7 @@ export const KEY_ACTS = {
   },
   chooseAll: { group: 'row', does: 'Choose all layers', strokes: [{ key: 'a', command: true }] },
   mute: { group: 'row', does: 'Mute', strokes: [{ key: 'm' }] },
+  polarity: { group: 'row', does: 'Invert the polarity (Ø), or not', strokes: [{ key: 'p' }] },
   solo: { group: 'row', does: 'Solo, for listening only', strokes: [{ key: 's' }] },
   soloAlone: { group: 'row', does: 'Solo this layer alone', strokes: [{ key: 's', shift: true }] },
   louder: {

@@ -110,6 +110,14 @@ export const MutedSign = () => (
   </Sign>
 )
 
+/** Polarity inverted: a circle crossed by a line, the sign of the trade. */
+export const PolaritySign = () => (
+  <Sign>
+    <circle cx="8" cy="8" r="4.5" />
+    <path d="M2.8 13.2L13.2 2.8" />
+  </Sign>
+)
+
 /** Theme. */
 export const ThemeSign = () => (
   <Sign>

@@ -16,6 +16,7 @@ import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
 import { measureChain } from './sections/measure-chain.ts'
 import { measureLevels, measureTake } from './sections/measure-take.ts'
+import { passageCosts } from './sections/passages.ts'
 import { processTake } from './sections/process-take.ts'
 import { relocation } from './sections/relocation.ts'
 import { songRows } from './sections/song-rows.ts'
@@ -39,6 +40,7 @@ const sections: Readonly<
   S8: intake,
   import: importGrowth,
   layers: layerGrowth,
+  passages: passageCosts,
   joints: measureChain,
   song: songRows,
   'stack-check': checkStack,

@@ -16,6 +16,7 @@ export const SECTION_IDS = [
   'S8',
   'import',
   'layers',
+  'passages',
   'joints',
   'song',
   'stack-check',

@@ -79,15 +79,15 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   checkStack: {
-    good: { sessionId: 1, range: { kind: 'seconds', fromS: -1, toS: 2.5 } },
+    good: { sessionId: 1, range: { kind: 'frames', fromFrame: -48_000, toFrame: 120_000 } },
     bad: [
       ['sessionId', 0],
       ['range', undefined],
       ['range', { kind: 'bars' }],
-      ['range.fromS', NAN],
-      ['range.fromS', '1'],
-      ['range.toS', Number.POSITIVE_INFINITY],
-      ['range.toS', 3e9],
+      ['range.fromFrame', NAN],
+      ['range.fromFrame', '1'],
+      ['range.toFrame', Number.POSITIVE_INFINITY],
+      ['range.toFrame', 3e12],
       ['range', { kind: 'section', sectionId: 0 }],
     ],
   },
@@ -534,6 +534,16 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     bad: [
       ['takeId', 0],
       ['stages.2.settings.lookAheadMs', 1],
+    ],
+  },
+  measureChainPart: {
+    good: { takeId: 1, stages, fromSeconds: 2, toSeconds: 17 },
+    bad: [
+      ['takeId', 0],
+      ['stages.2.settings.lookAheadMs', 1],
+      ['fromSeconds', -1],
+      ['fromSeconds', 17],
+      ['toSeconds', NAN],
     ],
   },
   matchDrive: {

@@ -84,8 +84,8 @@ describe('a manifest', () => {
   })
 
   it('of a newer version is refused whatever it holds', () => {
-    expect(refusalOf({ format: 'takeloft-bounce', version: 4, tracks: [] })).toBe(
-      'newer-version: /bounces/manifest.json has manifest version 4, and this Takeloft knows up to 3; update Takeloft to verify it.',
+    expect(refusalOf({ format: 'takeloft-bounce', version: 5, tracks: [] })).toBe(
+      'newer-version: /bounces/manifest.json has manifest version 5, and this Takeloft knows up to 4; update Takeloft to verify it.',
     )
   })
 

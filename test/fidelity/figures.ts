@@ -12,6 +12,9 @@ import { measureDither } from './figures/f09-dither.ts'
 import { measureNothingOn } from './figures/f10-nothing-on.ts'
 import { measureCorrection } from './figures/f11-correction.ts'
 import { measureStems } from './figures/f12-stems.ts'
+import { measurePassages } from './figures/p4-passages.ts'
+import { measurePhrases } from './figures/p01-phrases.ts'
+import { measureRepairs } from './figures/p17-repairs.ts'
 import { measureSongRows } from './figures/p29-song-rows.ts'
 import { measureTakeCheck } from './figures/t1-take-check.ts'
 import { measureVoice } from './figures/t2-voice.ts'
@@ -32,6 +35,9 @@ export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> =
   F10: measureNothingOn,
   F11: measureCorrection,
   F12: measureStems,
+  P1: measurePhrases,
+  P4: measurePassages,
+  P17: measureRepairs,
   P29: measureSongRows,
   T1: measureTakeCheck,
   T2: measureVoice,

@@ -30,6 +30,9 @@ export const LIMITS = {
   harmonicsDb: atMost(0.5, 'dB', 4, target('F4')),
   combDb: atMost(-120, 'dB', 1, target('F4')),
 
+  edgeDb: atMost(-55, 'dB', 1, promise('P4')),
+  fadePowerDb: around(0.3, 'dB', 3, promise('P5')),
+
   rowsDb: around(0.001, 'dB', 6, promise('P29')),
   rangeDb: around(0.01, 'dB', 5, promise('P29')),
   laneNullDb: atMost(-90, 'dB', 1, 'target beside figure P29, ours'),

@@ -86,3 +86,30 @@ it('of three computers that exchange at random end with all that was added and n
   }
   expect(apart).toBeLessThan(5)
 })
+
+/** What a computer added to the values that it made its own from. */
+const added = (k: number, from: State<Numbers>, number: number): State<Numbers> => ({
+  at: `2026-01-02T00:00:0${number}.000Z`,
+  machine: machine(k),
+  parents: [{ at: from.at, machine: from.machine }],
+  values: [...from.values, number],
+})
+
+it('a union that was made before all changes were known is left out, unless somebody went on from it', () => {
+  const [home, studio, van] = [added(0, MADE, 1), added(1, MADE, 2), added(2, MADE, 3)]
+  const known = [home, van]
+  const early = withUnions(known, MADE, unite)
+  const [union, ...others] = early.filter((state) => !known.includes(state))
+  expect(others).toEqual([])
+  expect(union!.values).toEqual([1, 3])
+
+  const all = withUnions([home, studio, van], MADE, unite)
+  expect(validState(all).values).toEqual([1, 2, 3])
+  expect(withUnions([...early, studio], MADE, unite)).toEqual(all)
+  expect(all).not.toContainEqual(union)
+
+  const later = added(2, union!, 4)
+  const gone = withUnions([...early, studio, later], MADE, unite)
+  expect(gone).toContainEqual(union)
+  expect(validState(gone).values).toEqual([1, 2, 3, 4])
+})

@@ -31,14 +31,17 @@ it('prints bands, shares and findings, and refuses ranges that are none with a s
     findings: expect.arrayContaining([expect.objectContaining({ kind: 'combing', value: 1, unit: 'ms' })]),
   })
 
+  const open = await call('--from', '1.5')
+  expect(documentOf(open)).toMatchObject({ fromS: 1.5, toS: (3 * 48_000 + 48) / 48_000 })
+
   const refused: [string[], RegExp][] = [
-    [['--from', 'NaN'], /'--from <seconds>' argument 'NaN' is invalid. it is a number of seconds/],
-    [['--to', 'Infinity'], /'--to <seconds>' argument 'Infinity' is invalid. it is a number of seconds/],
-    [['--from', 'one'], /argument 'one' is invalid. it is a number of seconds/],
+    [['--from', 'NaN'], /'--from <seconds>' argument 'NaN' is invalid. a time is a number of seconds/],
+    [['--to', 'Infinity'], /'--to <seconds>' argument 'Infinity' is invalid. a time is a number of seconds/],
+    [['--from', 'one'], /argument 'one' is invalid. a time is a number of seconds/],
     [['--from=-9', '--to=-1'], /The range is outside of the song, which goes from .* choose another range/],
-    [['--from', '2', '--to', '1'], /The range ends before it begins; choose a later end/],
+    [['--from', '2', '--to', '1'], /A part of the song needs --from and a later --to/],
     [['--from', '1', '--to', '1.01'], /10 ms .* too short .* choose at least 250 ms/],
-    [['--from', '1', '--section', '1'], /Name a section or a range with --from and --to, not both/],
+    [['--from', '1', '--section', '1'], /Give --section, or --from and --to, not both/],
     [['--section', '9'], /has no section 9/],
   ]
   for (const [words, sentence] of refused) {

@@ -41,6 +41,8 @@ describe('help', () => {
     ['demo', ['<dir>', '--json']],
     ['measure', ['<file>', '--json']],
     ['process', ['<in>', '<out>', '--chain', '--mic-curve', '--target-curve', '--encoding', '--json']],
+    ['phrases', ['<guide>', '[files...]', '--json']],
+    ['align', ['<guide>', '<file>', '<out>', '--tightness', '--json']],
     ['fit', ['--source', '--target', '--json']],
     ['bounce', ['--catalogue', '--session', '--out', '--encoding', '--layers', '--json']],
     ['verify', ['<manifest>', '--json']],
@@ -54,12 +56,14 @@ describe('help', () => {
     for (const word of words) expect(stdout).toContain(word)
   })
 
-  it('lists the nine verbs', async () => {
+  it('lists the verbs', async () => {
     const { status, stdout } = await runTakeloft(['--help'])
     expect(status).toBe(0)
     expect(
-      stdout.match(/^ {2}(demo|measure|process|fit|bounce|verify|export-voice|import-voice|serve) /gm),
-    ).toHaveLength(9)
+      stdout.match(
+        /^ {2}(demo|measure|process|phrases|align|fit|bounce|verify|export-voice|import-voice|serve) /gm,
+      ),
+    ).toHaveLength(11)
   })
 
   it('says what each exit status means', async () => {

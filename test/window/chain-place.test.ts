@@ -49,7 +49,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
     await page.getByText('Added Ceiling after Opto').waitFor()
     expect(await titlesOf(page)).toEqual(['Low-cut', 'Tone', 'Opto', 'Ceiling'])
     // The new stage has no figures before it has been measured, and nothing has moved.
-    await page.getByText('measuring… dimmed figures are old').waitFor()
+    await page.getByText('measuring again…').waitFor()
     expect(await headOf(page, 'Ceiling').locator('.stage-effect').textContent()).toBe('')
     expect(await page.locator('.joint-line').nth(3).locator('.joint-number').last().textContent()).toBe('—')
     expect(await edgesOf(page)).toEqual(edges)

@@ -122,7 +122,7 @@ describe.skipIf(!haveMaterial(CHROMIUM) || !haveSpeech)('Checking the stack', ()
 
     await page.getByRole('button', { name: 'Move it' }).click()
     await expect.poll(() => layerOf('Double 1 copy').offsetSamples).toBe(0)
-    await expect.poll(() => stateOf(page).textContent()).toMatch(/of the stack before the last change$/)
+    await expect.poll(() => stateOf(page).textContent()).toMatch(/before the last change$/)
     expect(await page.getByRole('button', { name: 'Move it' }).isDisabled()).toBe(true)
     await page.keyboard.press('Control+z')
     await expect.poll(() => layerOf('Double 1 copy').offsetSamples).toBe(48)

@@ -47,6 +47,14 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('Stack under the hands', () =
     await reloadWindow(page)
     await page.getByRole('button', { name: 'Stack', exact: true }).click()
     await page.locator('.layer-row').first().waitFor()
+    // Without a message the meter stands in the middle of its row.
+    const middleOf = async (selector: string): Promise<number> => {
+      const { y, height } = (await page.locator(selector).boundingBox())!
+      return y + height / 2
+    }
+    expect(Math.abs((await middleOf('.transport .meter')) - (await middleOf('.transport-row')))).toBeLessThan(
+      2,
+    )
     await page.getByRole('button', { name: 'Loop', exact: true }).click()
 
     // A clicked button does not keep Space, whatever key follows.

@@ -48,6 +48,7 @@ const checkStack: Open = async (page) => {
 const STAGES = ['Expander', 'Mic correction', 'Low-cut', 'Tone', 'De-ess', 'Drive', 'Opto', 'Ceiling']
 
 export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
+  ['start page', press('Takeloft, start page')],
   ['Intake', goTo('Intake')],
   ['Intake with a take', (page) => rows(page).nth(1).click()],
   [

@@ -91,6 +91,20 @@ describe('a finding', () => {
     ],
     [
       {
+        kind: 'sibilants-together',
+        layerIds: [2, 3],
+        value: 4.77,
+        unit: 'dB',
+        places: [
+          { fromS: 1, toS: 1.2 },
+          { fromS: 4, toS: 4.1 },
+        ],
+        evidence: { keptLayerId: 1, spreadMs: 62 },
+      },
+      'The s of Double left and Double right strikes together with that of Lead at 2 places: up to +4.8 dB, begun within 62 ms.',
+    ],
+    [
+      {
         kind: 'timing-spread',
         layerIds: [4],
         value: 44,
@@ -110,11 +124,14 @@ describe('a suggestion', () => {
     [{ act: 'gain', layerId: 2, gainDb: -3 }, 'Lower Double left by 3.0 dB.'],
     [{ act: 'mute', layerId: 2 }, 'Mute Double left.'],
     [{ act: 'invert', layerId: 2 }, 'Invert the polarity of Double left.'],
-    [{ act: 'shift', layerId: 3, shiftMs: -1 }, 'Move Double right 1 ms earlier.'],
-    [{ act: 'shift', layerId: 3, shiftMs: 20.04 }, 'Move Double right 20 ms later.'],
+    [{ act: 'shift', layerId: 3, shiftMs: -1, spreadMs: 0 }, 'Move Double right 1 ms earlier.'],
+    [
+      { act: 'shift', layerId: 3, shiftMs: 20.04, spreadMs: 3.26 },
+      'Move Double right 20 ms later (median of its phrases, which spread by 3.3 ms).',
+    ],
     [
       { act: 'hold', layerIds: [2, 3], fromS: 1, toS: 1.2, gainDb: -6 },
-      'Hold the s of Double left and Double right by 6.0 dB there.',
+      'Hold the s of Double left and Double right by 6.0 dB where they strike together.',
     ],
   ])('%#', (suggestion, sentence) => {
     expect(stackSuggestionWords(StackSuggestion.parse(suggestion), nameOf)).toBe(sentence)

@@ -28,7 +28,9 @@ const BYTES_OF: Readonly<Record<WaveEncoding, number>> = {
   'pcm-8': 1,
   'pcm-16': 2,
   'pcm-24': 3,
+  'pcm-32': 4,
   'float-32': 4,
+  'float-64': 8,
 }
 
 /** Bytes of one sample on disk. */
@@ -43,7 +45,7 @@ export function sampleBytesOf(encoding: WaveEncoding): number {
 export function encodeWaveHeader(facts: WaveHeaderFacts): Buffer {
   const frameBytes = sampleBytesOf(facts.encoding) * facts.channels
   const frames = facts.dataBytes / frameBytes
-  const isFloat = facts.encoding === 'float-32'
+  const isFloat = facts.encoding.startsWith('float')
   const chunks = [
     ...(facts.broadcast === null ? [] : [chunk('bext', facts.broadcast)]),
     chunk('fmt ', formatContents(facts, frameBytes)),
@@ -77,7 +79,7 @@ export function encodeWaveHeader(facts: WaveHeaderFacts): Buffer {
  * and their channels need no mask. More channels use the extensible form with an empty mask.
  */
 function formatContents(facts: WaveHeaderFacts, frameBytes: number): Buffer {
-  const isFloat = facts.encoding === 'float-32'
+  const isFloat = facts.encoding.startsWith('float')
   const isExtensible = facts.channels > 2
   const tag = isFloat ? FLOAT_TAG : PCM_TAG
   const bits = 8 * sampleBytesOf(facts.encoding)

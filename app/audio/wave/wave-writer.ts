@@ -56,8 +56,8 @@ export function createWaveWriter(
   const { sampleRateHz, channels, encoding, broadcast, trailing = NOTHING } = options
   const frameBytes = sampleBytesOf(encoding) * channels
   const bufferFrames = Math.max(1, Math.floor(BUFFER_BYTES / frameBytes))
-  // A Float32Array view requires a multiple of 4 bytes.
-  const memory = new ArrayBuffer(Math.ceil((bufferFrames * frameBytes) / 4) * 4)
+  // Views as numbers require a multiple of their size, 8 bytes at most.
+  const memory = new ArrayBuffer(Math.ceil((bufferFrames * frameBytes) / 8) * 8)
   const bytes = new Uint8Array(memory)
   const encoder = createSampleEncoder(encoding, memory, channels, options.ditherSeed)
   let bufferedFrames = 0

@@ -14,6 +14,7 @@ export const DeliveryChange = z.object({
     'layer-take',
     'layer-gain',
     'layer-pan',
+    'layer-polarity',
     'layer-offset',
     'section-added',
     'section-removed',

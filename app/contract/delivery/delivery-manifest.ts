@@ -6,6 +6,7 @@ import { sentenceOf } from '../chain-document.ts'
 import { Id, Sha256 } from '../entities.ts'
 import { Failure } from '../failure.ts'
 import { Manifest } from '../manifest.ts'
+import { takeHashesOf } from '../passages/layer-takes.ts'
 import { MAX_SECTIONS } from '../sections/section.ts'
 import { SongSpan } from '../sections/song-range.ts'
 import { listOf } from '../text/bounded.ts'
@@ -15,7 +16,8 @@ import { DeliveryEncoding, DeliveryRate } from './delivery-request.ts'
 
 /** The `format` of a delivery's manifest. */
 export const DELIVERY_FORMAT = 'takeloft-delivery'
-export const DELIVERY_FORMAT_VERSION = 1
+/** Version 2 added the polarity of layers. */
+export const DELIVERY_FORMAT_VERSION = 2
 
 /** The longest path inside a delivery, in characters. */
 const MAX_DELIVERY_PATH = 180
@@ -120,9 +122,11 @@ function contradictionIn({
   const hashes = new Set(listed.map(({ sha256 }) => sha256))
   const groupIds = new Set(groups.map(({ id }) => id))
   const layerIds = new Set(layers.map(({ id }) => id))
-  for (const { name, groupId, take } of layers) {
+  for (const layer of layers) {
+    const { name, groupId } = layer
     if (!groupIds.has(groupId)) return `the layer "${name}" is in a group that its plan does not have`
-    if (!hashes.has(take.sha256)) return `the layer "${name}" uses a take that is not among its takes`
+    if ([...takeHashesOf([layer])].some((sha256) => !hashes.has(sha256)))
+      return `the layer "${name}" uses a take that is not among its takes`
   }
   const paths = new Set<string>()
   for (const file of files) {

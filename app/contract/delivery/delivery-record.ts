@@ -42,6 +42,7 @@ export const DeliverySource = z.strictObject({
       offsetSamples: z.int(),
       gainDb: z.number(),
       pan: z.number(),
+      polarityInverted: z.literal(true).optional(),
     }),
     MAX_LAYERS,
   ),

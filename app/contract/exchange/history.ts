@@ -28,7 +28,7 @@ import { MAX_HISTORY_FILES, MAX_PARENTS, MAX_RECORDS, MAX_STATES } from './limit
 
 /** The `format` and newest `v` of a history. */
 export const HISTORY_FORMAT = 'takeloft-history'
-export const HISTORY_FORMAT_V = 3
+export const HISTORY_FORMAT_V = 4
 
 /** UUID of any version in lower case; the program makes those of version 7 (RFC 9562). */
 export const Uuid = z
@@ -169,6 +169,8 @@ const LayerInHistory = z.strictObject({
   gainDb: LayerGainDb,
   pan: z.number().min(-1).max(1),
   muted: z.boolean(),
+  /** Since v 4. Absent if not, so that settings of before are the same text as now. */
+  polarityInverted: z.literal(true).optional(),
 })
 const GroupInHistory = z.strictObject({
   id: Uuid,

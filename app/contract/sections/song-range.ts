@@ -1,4 +1,4 @@
-// Which part of a song is bounced, delivered or measured.
+// Which part of a song is bounced, delivered, measured or checked.
 
 import { z } from 'zod'
 import { Id } from '../entities.ts'

@@ -3,21 +3,9 @@
 import { z } from 'zod'
 import type { StackFinding as EngineStackFinding } from '../../dsp/stack/stack-finding.ts'
 import { Place } from '../finding.ts'
-import { MAX_OFFSET_FRAMES } from '../text/limits.ts'
 
 const Id = z.int().positive()
 const Ids = z.array(Id).readonly()
-/** Seconds of the session, which may lie before its time zero. */
-const Seconds = z.number().min(-MAX_OFFSET_FRAMES).max(MAX_OFFSET_FRAMES)
-
-/** What of the song is checked. */
-export const StackCheckRange = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('song') }),
-  /** Without an end, the range goes to the end of the song, and from its beginning without a start. */
-  z.object({ kind: z.literal('seconds'), fromS: Seconds.nullable(), toS: Seconds.nullable() }),
-  z.object({ kind: z.literal('section'), sectionId: Id }),
-])
-export type StackCheckRange = z.infer<typeof StackCheckRange>
 
 /** One bounded act on a layer, never on the lead; see the engine's type for each field. */
 export const StackSuggestion = z.discriminatedUnion('act', [
@@ -32,7 +20,7 @@ export const StackSuggestion = z.discriminatedUnion('act', [
   z.object({ act: z.literal('gain'), layerId: Id, gainDb: z.number() }),
   z.object({ act: z.literal('mute'), layerId: Id }),
   z.object({ act: z.literal('invert'), layerId: Id }),
-  z.object({ act: z.literal('shift'), layerId: Id, shiftMs: z.number() }),
+  z.object({ act: z.literal('shift'), layerId: Id, shiftMs: z.number(), spreadMs: z.number() }),
   z.object({
     act: z.literal('hold'),
     layerIds: Ids,

@@ -26,6 +26,12 @@ export const MAX_TOGETHER = 5000
 export const MAX_RELOCATED = 20_000
 /** There are nine kinds, and each may come more than once. */
 export const MAX_STAGES = 24
+/** Of one layer: a comp of single words over an hour. */
+export const MAX_PASSAGES = 2000
+/** Of all layers of a plan: each costs up to two open files. */
+export const MAX_PLANNED_TAKES = 400
+/** Of all layers of a plan, so that a manifest with them keeps to the limits of JSON below. */
+export const MAX_PLANNED_PASSAGES = 20_000
 /** Bands of a tone stage, and of a fitted correction without its proximity shelf. */
 export const MAX_BANDS = 12
 

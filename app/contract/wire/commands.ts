@@ -53,12 +53,13 @@ import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.t
 import { ArchiveOutcome, RestoreOutcome } from '../exchange/archive.ts'
 import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
 import { ChosenSettings, FormerSettings, OtherSettings } from '../exchange/other-settings.ts'
+import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
 import { SongRange } from '../sections/song-range.ts'
 import { SongOfChain, SongOfGroup } from '../song/joint-rows.ts'
-import { StackCheck, StackCheckRange } from '../stack-check/stack-check.ts'
+import { StackCheck } from '../stack-check/stack-check.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
@@ -387,7 +388,12 @@ export const commands = {
   updateGroup: command(z.object({ id: Id, changes: GroupFields.partial() }), Group),
   /** Passing the id and position of a removed layer restores it. */
   addLayer: command(
-    LayerFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
+    LayerFields.extend({
+      polarityInverted: z.boolean().optional(),
+      sessionId: Id,
+      id: Id.optional(),
+      position: z.int().nonnegative().optional(),
+    }),
     Layer,
   ),
   /**
@@ -403,6 +409,7 @@ export const commands = {
       ),
       layers: listOf(
         LayerFields.omit({ groupId: true }).extend({
+          polarityInverted: z.boolean().optional(),
           group: z.union([z.object({ id: Id }), z.object({ index: z.int().nonnegative() })]),
           id: Id.optional(),
           position: z.int().nonnegative().optional(),
@@ -483,6 +490,16 @@ export const commands = {
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), SongOfChain),
   /** The same of what the group's chain gets in its session, muted layers left out; only where groups have chains of their own. */
   measureGroup: command(z.object({ groupId: Id, stages: ChainStages }), SongOfGroup),
+  /** As measureChain, of a part of the take and without rows: soon there, whatever the length of the take. */
+  measureChainPart: command(
+    z
+      .object({ takeId: Id, stages: ChainStages, fromSeconds: z.number().min(0), toSeconds: z.number() })
+      .refine(({ fromSeconds, toSeconds }) => toSeconds > fromSeconds, {
+        error: 'must be later than fromSeconds',
+        path: ['toSeconds'],
+      }),
+    ChainMeasurement,
+  ),
   /** Output gain at which a drive stage is as loud as its input, for a take through the stages before it. */
   matchDrive: command(
     z.object({
@@ -560,7 +577,7 @@ export const commands = {
     }),
   ),
   /** What builds up in the processed stack over its lead, with the saved chains, and through which layers. */
-  checkStack: command(z.object({ sessionId: Id, range: StackCheckRange }), StackCheck),
+  checkStack: command(z.object({ sessionId: Id, range: SongRange }), StackCheck),
   bounceSession: command(
     z.object({
       ...{ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() },

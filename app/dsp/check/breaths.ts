@@ -1,5 +1,5 @@
-// Finds breaths: weak, unvoiced sound without sibilants, between phrases or ahead of them.
-// They open the gate that finds the phrases, but a phrase begins with its first sung sound.
+// Splits sound at breaths, which are between phrases or ahead of them. They open the gate that finds the phrases, but a
+// phrase begins with its first sung sound. Which frames may be breath, a rule says: by level, as here, or by kind.
 
 import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
@@ -22,24 +22,46 @@ interface SplitPhrases {
   readonly breaths: readonly Span[]
 }
 
+/** Which runs of 10 ms frames are breaths. */
+export interface BreathRule {
+  readonly isBreath: (frame: number) => boolean
+  readonly shortestSeconds: number
+  readonly longestSeconds: number
+}
+
 /**
- * Splits spans into phrases and breaths.
+ * Breaths by level: weak, unvoiced sound without sibilants.
  * @param isVoiced whether there is voice around a time in seconds
  */
-export function splitAtBreaths(
+export function breathsByLevel(
   track: LevelTrack,
-  spans: readonly Span[],
   voiceDbfs: number,
   isVoiced: (seconds: number) => boolean,
-): SplitPhrases {
-  const { frameSeconds } = track
+): BreathRule {
   const powers = track.powers.values()
   const highs = track.highPowers.values()
   const limit = 10 ** ((voiceDbfs - BELOW_VOICE_DB) / 10)
-  const shortest = Math.round(MIN_SECONDS / frameSeconds)
+  return {
+    isBreath: (i) =>
+      powers[i] <= limit &&
+      highs[i] <= SIBILANT_SHARE * powers[i] &&
+      !isVoiced((i + 0.5) * track.frameSeconds),
+    shortestSeconds: MIN_SECONDS,
+    longestSeconds: Number.POSITIVE_INFINITY,
+  }
+}
+
+/** Splits spans into phrases and breaths. */
+export function splitAtBreaths(
+  track: LevelTrack,
+  spans: readonly Span[],
+  { isBreath, shortestSeconds, longestSeconds }: BreathRule,
+): SplitPhrases {
+  const { frameSeconds } = track
+  const powers = track.powers.values()
+  const shortest = Math.round(shortestSeconds / frameSeconds)
+  const longest = longestSeconds / frameSeconds
   const dipWithin = Math.round(DIP_WITHIN_SECONDS / frameSeconds)
-  const isStrong = (i: number): boolean =>
-    powers[i] > limit || highs[i] > SIBILANT_SHARE * powers[i] || isVoiced((i + 0.5) * frameSeconds)
   const phrases: Span[] = []
   const breaths: Span[] = []
   const keep = (from: number, to: number): void => {
@@ -51,13 +73,13 @@ export function splitAtBreaths(
     const end = Math.round(toS / frameSeconds)
     let phraseFrom = Math.round(fromS / frameSeconds)
     for (let i = phraseFrom; i < end; ) {
-      if (isStrong(i)) {
+      if (!isBreath(i)) {
         i++
         continue
       }
       let next = i
-      while (next < end && !isStrong(next)) next++
-      if (next - i >= shortest) {
+      while (next < end && isBreath(next)) next++
+      if (next - i >= shortest && next - i <= longest) {
         const dip = quietest(powers, Math.max(i + (shortest >> 1), next - dipWithin), next)
         const breathTo = next === end ? end : riseFrom(powers, dip, next)
         keep(phraseFrom, i)

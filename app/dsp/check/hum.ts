@@ -32,12 +32,16 @@ interface HumSearch {
   add(samples: Float64Array, from: number, count: number): void
   /** @param isPause 1 for each 10 ms frame of the take in a pause @param frameSeconds length of a frame */
   family(isPause: Uint8Array, frameSeconds: number): HumFamily | null
+  /** As `family`, for lines that are close to the mains frequency but outside its tolerance. */
+  familyOffMains(isPause: Uint8Array, frameSeconds: number): HumFamily | null
   /** Total length of the pauses in seconds. */
   pauseSeconds(isPause: Uint8Array, frameSeconds: number): number
 }
 
 /** The mains frequency stays within 0.2 Hz of its nominal value. */
-const MAINS_TOLERANCE = 0.2 / 50
+export const MAINS_TOLERANCE = 0.2 / 50
+/** Lines this close to the mains frequency are told apart from it in words. */
+const NEAR_MAINS = 1 / 50
 const HARMONICS = 16
 /** Three harmonics of a family at 10 dB, or fewer at the mains frequency itself when they are much clearer. */
 const MIN_HARMONICS = 3
@@ -52,7 +56,8 @@ const MAX_AROUND_HZ = 20
 /** Spectral smear caused by a pause: this divided by the length of the pause, in Hz. */
 const SMEAR = 3
 const WINDOW_SECONDS = 10
-const MIN_PAUSE_SECONDS = 1
+/** Shorter pauses do not tell hum from noise. */
+export const MIN_PAUSE_SECONDS = 1
 /** Hum is steady, so only the first half hour is kept. */
 const KEPT_SECONDS = 1800
 /** Pauses are faded in and out to reduce spectral leakage. */
@@ -97,6 +102,20 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
     return sine > 0 ? { power, sine } : null
   }
 
+  /** Looks for a family near a mains frequency; null where the pauses are too short to tell. */
+  function searchIn(isPause: Uint8Array, frameSeconds: number) {
+    if (pauseSeconds(isPause, frameSeconds) < MIN_PAUSE_SECONDS) return null
+    const seen = spectrum(isPause, frameSeconds)
+    if (seen === null) return null
+    const aroundHz = Math.min(MAX_AROUND_HZ, Math.max(AROUND_HZ, SMEAR / usualPause(isPause, frameSeconds)))
+    const binHz = rateHz / points
+    const lines = findLines(seen.power, seen.sine, binHz, aroundHz)
+    const clearance: ClearanceOf = (frequencyHz) =>
+      standsOutDb(seen.power, Math.round(frequencyHz / binHz), Math.round(MAX_AROUND_HZ / binHz))
+    return (mainsHz: 50 | 60, rateRatio: number, tolerance: number): HumFamily | null =>
+      familyNear(lines, mainsHz, rateRatio, tolerance, clearance)
+  }
+
   return {
     add(samples, from, count) {
       const take = Math.min(count, keptSamples - length)
@@ -110,18 +129,12 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
     },
     pauseSeconds,
     family(isPause, frameSeconds) {
-      if (pauseSeconds(isPause, frameSeconds) < MIN_PAUSE_SECONDS) return null
-      const seen = spectrum(isPause, frameSeconds)
-      if (seen === null) return null
-      const aroundHz = Math.min(MAX_AROUND_HZ, Math.max(AROUND_HZ, SMEAR / usualPause(isPause, frameSeconds)))
-      const binHz = rateHz / points
-      const lines = findLines(seen.power, seen.sine, binHz, aroundHz)
-      const clearance: ClearanceOf = (frequencyHz) =>
-        standsOutDb(seen.power, Math.round(frequencyHz / binHz), Math.round(MAX_AROUND_HZ / binHz))
+      const search = searchIn(isPause, frameSeconds)
+      if (search === null) return null
       let best: HumFamily | null = null
       for (const rateRatio of RATE_RATIOS) {
         for (const mainsHz of [50, 60] as const) {
-          const family = familyNear(lines, mainsHz, rateRatio, clearance)
+          const family = search(mainsHz, rateRatio, MAINS_TOLERANCE)
           // A family off the mains frequency must explain clearly more lines than one at it.
           const margin = best !== null && best.rateRatio === 1 ? 2 : 0
           if (family !== null && family.harmonics.length > (best?.harmonics.length ?? 0) + margin)
@@ -129,6 +142,10 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
         }
       }
       return best
+    },
+    familyOffMains(isPause, frameSeconds) {
+      const search = searchIn(isPause, frameSeconds)
+      return search && (search(50, 1, NEAR_MAINS) ?? search(60, 1, NEAR_MAINS))
     },
   }
 }
@@ -184,13 +201,14 @@ function familyNear(
   lines: readonly Line[],
   mainsHz: 50 | 60,
   rateRatio: number,
+  tolerance: number,
   clearance: ClearanceOf,
 ): HumFamily | null {
   const aimHz = mainsHz / rateRatio
   const candidates: HumHarmonic[] = []
   for (let harmonic = 1; harmonic <= HARMONICS; harmonic++) {
     const near = lines
-      .filter(({ frequencyHz }) => Math.abs(frequencyHz / harmonic - aimHz) <= MAINS_TOLERANCE * aimHz)
+      .filter(({ frequencyHz }) => Math.abs(frequencyHz / harmonic - aimHz) <= tolerance * aimHz)
       .sort((a, b) => b.levelDbfs - a.levelDbfs)
     if (near.length > 0) candidates.push({ harmonic, ...near[0] })
   }

@@ -4,6 +4,8 @@
 
 interface LinearPredictor {
   readonly order: number
+  /** The residual filter of the last fit, `order` + 1 values from 1 on; overwritten by the next fit. */
+  readonly coefficients: Float64Array
   /**
    * Fits the predictor to a windowed section.
    * @returns prediction gain (power over residual power), or 0 if there is nothing to predict
@@ -58,6 +60,7 @@ export function createLinearPredictor(order: number, length: number): LinearPred
 
   return {
     order,
+    coefficients: a,
     fit(samples, from) {
       for (let n = 0; n < length; n++) windowed[n] = samples[from + n] * window[n]
       correlate()

@@ -22,13 +22,13 @@ export interface Material {
   readonly soundSeconds: number
 }
 
-type Doubt = 'none' | 'silent' | 'short' | 'no-pause' | 'low'
+export type Doubt = 'none' | 'silent' | 'short' | 'no-pause' | 'low'
 
 export function isOneVoice(material: Material): boolean {
   return doubtOf(material) === 'none'
 }
 
-function doubtOf({ seconds, floorDbfs, voiceDbfs, lowAgainstVoiceDb, soundSeconds }: Material): Doubt {
+export function doubtOf({ seconds, floorDbfs, voiceDbfs, lowAgainstVoiceDb, soundSeconds }: Material): Doubt {
   if (voiceDbfs === null) return 'silent'
   if (seconds < MIN_SOUND_SECONDS || (floorDbfs !== null && soundSeconds < MIN_SOUND_SECONDS)) return 'short'
   if (floorDbfs === null && seconds >= MAX_BREATH_SECONDS) return 'no-pause'

@@ -3,11 +3,11 @@
 
 import type { Finding } from '../meters/finding.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
-import { splitAtBreaths } from './breaths.ts'
+import { breathsByLevel, splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
 import { createCodingSearch } from './coding/coding-traces.ts'
-import { createHumSearch } from './hum.ts'
+import { createHumSearch, type HumFamily } from './hum.ts'
 import { createLevelTrack } from './level-track.ts'
 import { isOneVoice } from './material.ts'
 import { createMonoFeed } from './mono-feed.ts'
@@ -40,9 +40,19 @@ export interface CheckedTake {
   readonly evidence: CheckEvidence
   readonly findings: readonly Finding[]
   readonly print: VoicePrint
+  /** Mean square per level frame from 80 Hz up, and which of the frames are in a pause. */
+  readonly levels: {
+    readonly powers: Float64Array
+    readonly isPause: Uint8Array
+    readonly frameSeconds: number
+  }
+  /** Searches for a family of lines near a mains frequency that is none of it; null where there is none. */
+  humOffMains(): HumFamily | null
 }
 
 interface TakeCheckMeter {
+  /** Length of a level frame. */
+  readonly frameSeconds: number
   /** @param frames how many frames of every channel to take, any number; finite values only */
   add(channels: Channels, frames: number): void
   /** Ends the take; nothing may be added after it. */
@@ -89,6 +99,7 @@ export function createTakeCheck(layout: {
   }
 
   return {
+    frameSeconds: track.frameSeconds,
     add(channels, blockFrames) {
       for (let read = 0; read < blockFrames; ) {
         const take = Math.min(blockFrames - read, BLOCK_FRAMES - filled)
@@ -107,8 +118,7 @@ export function createTakeCheck(layout: {
       const { phrases: spans, breaths } = splitAtBreaths(
         track,
         sounding,
-        level.voiceDbfs ?? 0,
-        polarity.isVoiced,
+        breathsByLevel(track, level.voiceDbfs ?? 0, polarity.isVoiced),
       )
       const seconds = frames / sampleRateHz
       const { isPause } = pausesOf(track, level)
@@ -133,7 +143,14 @@ export function createTakeCheck(layout: {
         reverberation: reverberation(track),
         coding: coding.traces(),
       }
-      return { evidence, findings: checkFindings(evidence), print: print.print() }
+      const { frameSeconds } = track
+      return {
+        evidence,
+        findings: checkFindings(evidence),
+        print: print.print(),
+        levels: { powers: track.powers.values(), isPause, frameSeconds },
+        humOffMains: () => hum.familyOffMains(isPause, frameSeconds),
+      }
     },
   }
 }

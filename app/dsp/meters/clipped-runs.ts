@@ -4,6 +4,7 @@
 // Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
 // Tops that something has bent since are found by their crests (clipped-crests.ts).
 
+import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import { mergedSpans, type Span } from '../maths/span.ts'
 import { copyIn, createWorkRows, kernels } from '../wasm/kernels.ts'
 import { ClippedCrests, rampsAlike } from './clipped-crests.ts'
@@ -33,6 +34,14 @@ const HELD_SAMPLES = LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES
 const ONE_PLACE_SECONDS = 0.1
 const MAX_PLACES = 1000
 
+/** A run of samples at the highest level of one polarity. */
+export interface ClippedRun {
+  readonly fromFrame: number
+  readonly toFrame: number
+  /** The least of the levels within the run, with the sign of its polarity. */
+  readonly level: number
+}
+
 /** The held samples in the kernels' memory. */
 const searched = createWorkRows().row(HELD_SAMPLES)
 
@@ -50,9 +59,10 @@ export class ClippedRuns {
   // The coarsest power of two of which every sample so far is a multiple.
   #quantiserStep = 1
 
-  constructor(sampleRateHz: number) {
-    this.#above = new PolarityRuns(1, sampleRateHz)
-    this.#below = new PolarityRuns(-1, sampleRateHz)
+  /** @param keepsRuns whether each run is kept for `runs`, and not the places alone */
+  constructor(sampleRateHz: number, keepsRuns = false) {
+    this.#above = new PolarityRuns(1, sampleRateHz, keepsRuns)
+    this.#below = new PolarityRuns(-1, sampleRateHz, keepsRuns)
     this.#crestsAbove = new ClippedCrests(1, sampleRateHz)
     this.#crestsBelow = new ClippedCrests(-1, sampleRateHz)
   }
@@ -88,6 +98,12 @@ export class ClippedRuns {
     this.#judge(this.#filled - LEAD_SAMPLES)
     const places = [...this.#above.places(), ...this.#below.places(), ...this.#crests()]
     return mergedSpans(places, ONE_PLACE_SECONDS)
+  }
+
+  /** Every run in order of time. @throws Error unless they are kept */
+  runs(): ClippedRun[] {
+    this.#judge(this.#filled - LEAD_SAMPLES)
+    return [...this.#above.runs(), ...this.#below.runs()].sort((a, b) => a.fromFrame - b.fromFrame)
   }
 
   #crests(): readonly Span[] {
@@ -136,10 +152,13 @@ class PolarityRuns {
   // Frames with a single run, by level: clipping only if that level turns out to be the highest.
   #single: { level: number; place: Span }[] = []
   #lastLevel = Number.NaN
+  /** First frame, end and level of each run; null where they are not kept. */
+  readonly #kept: GrowingDoubles | null
 
-  constructor(sign: 1 | -1, sampleRateHz: number) {
+  constructor(sign: 1 | -1, sampleRateHz: number, keepsRuns: boolean) {
     this.#sign = sign
     this.#sampleRateHz = sampleRateHz
+    this.#kept = keepsRuns ? new GrowingDoubles() : null
   }
 
   judge(
@@ -177,17 +196,20 @@ class PolarityRuns {
     if (found.length === 1 && !isKnown) {
       if (this.#single.length < MAX_PLACES) this.#single.push({ level, place: found[0] })
     } else {
-      this.#confirm(found)
+      this.#confirm(found, level)
       // An earlier single run at this level is one of them.
       const before = this.#single.findIndex((one) => Math.abs(one.level - level) <= TOLERANCE)
-      if (before >= 0) this.#confirm([this.#single.splice(before, 1)[0].place])
+      if (before >= 0) this.#confirm([this.#single.splice(before, 1)[0].place], level)
     }
     this.#lastLevel = level
   }
 
-  #confirm(runs: readonly Span[]): void {
+  #confirm(runs: readonly Span[], level: number): void {
     this.#count += runs.length
     for (const run of runs) {
+      this.#kept?.push(Math.round(run.fromS * this.#sampleRateHz))
+      this.#kept?.push(Math.round(run.toS * this.#sampleRateHz))
+      this.#kept?.push(this.#sign * (level - TOLERANCE))
       const last = this.#places.at(-1)
       if (last !== undefined && run.fromS >= last.fromS && run.fromS - last.toS < ONE_PLACE_SECONDS) {
         this.#places[this.#places.length - 1] = { fromS: last.fromS, toS: run.toS }
@@ -197,6 +219,21 @@ class PolarityRuns {
 
   #atTheTop(): Span[] {
     return this.#single.filter(({ level }) => level >= this.#highest - TOLERANCE).map(({ place }) => place)
+  }
+
+  runs(): ClippedRun[] {
+    if (this.#kept === null) throw new Error('the runs were not kept')
+    const kept = this.#kept.values()
+    const runs: ClippedRun[] = []
+    for (let i = 0; i < kept.length; i += 3) {
+      runs.push({ fromFrame: kept[i], toFrame: kept[i + 1], level: kept[i + 2] })
+    }
+    for (const { fromS, toS } of this.#atTheTop()) {
+      const level = this.#sign * (this.#highest - TOLERANCE)
+      const [fromFrame, toFrame] = [fromS, toS].map((seconds) => Math.round(seconds * this.#sampleRateHz))
+      runs.push({ fromFrame, toFrame, level })
+    }
+    return runs
   }
 
   count(): number {

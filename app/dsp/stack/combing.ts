@@ -31,8 +31,10 @@ export interface FoundCopy {
   readonly monoDepthDb: number
   /** The first notches up to 16 kHz, at most eight; empty for copies without delay. */
   readonly notchesHz: readonly number[]
-  /** Where both sound alike, by clips. */
+  /** Where both sound alike at this delay, by clips. */
   readonly places: readonly Span[]
+  /** Delay of the first layer in each clip in which they are copies, in seconds; below 0 where it comes earlier. */
+  readonly delays: readonly { readonly lagSeconds: number; readonly seconds: number }[]
 }
 
 /** Combs with less ripple or outside of these delays are not heard as such (our choice). */
@@ -86,7 +88,7 @@ export function findCopies(
       const lagFrames = median(lags.map((one) => one.lagFrames))
       const same = lags.filter((one) => one.lagFrames === lagFrames)
       const { isInverted } = same[0]
-      const copy = { lagFrames, isInverted, clips: same.map(({ clip }) => clip) }
+      const copy = { lagFrames, isInverted, clips: same.map(({ clip }) => clip), lags }
       return describe(copy, k, l, layers, sampleRateHz) ?? []
     })
     .sort((a, b) => weightOf(b) - weightOf(a))
@@ -168,11 +170,13 @@ function correlatedLag(first: Float32Array, second: Float32Array, sampleRateHz: 
 }
 
 interface Copy extends Lag {
+  /** Those with this delay. */
   readonly clips: readonly LayerClip[]
+  readonly lags: readonly ClipLag[]
 }
 
 function describe(
-  { lagFrames, isInverted, clips }: Copy,
+  { lagFrames, isInverted, clips, lags }: Copy,
   k: number,
   l: number,
   layers: readonly StackLayer[],
@@ -208,6 +212,10 @@ function describe(
     monoDepthDb: monoDepth,
     notchesHz: isDoubled ? [] : notches(lagSeconds, isInverted),
     places: clips.map(({ span: { from, to } }) => ({ fromS: from / sampleRateHz, toS: to / sampleRateHz })),
+    delays: lags.map(({ lagFrames: lag, clip: { span } }) => ({
+      lagSeconds: (later === k ? -lag : lag) / sampleRateHz,
+      seconds: (span.to - span.from) / sampleRateHz,
+    })),
   }
 }
 

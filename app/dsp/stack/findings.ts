@@ -5,6 +5,7 @@ import type { Span } from '../maths/span.ts'
 import { type FoundBuildUp, isHarsh } from './build-up.ts'
 import type { FoundCopy } from './combing.ts'
 import { energyOf, type StackGram } from './gram.ts'
+import { type LayerShift, layerShift, type ShiftVote } from './layer-shift.ts'
 import type { FoundMonoLoss } from './mono-loss.ts'
 import type { FoundSibilants } from './sibilants.ts'
 import type { StackFinding, StackSuggestion } from './stack-finding.ts'
@@ -64,14 +65,16 @@ export function buildUpFindings(
   }))
 }
 
-export function copyFindings(found: readonly FoundCopy[], { layers, spans }: FindingContext): StackFinding[] {
+/** @param shifts of layers, as shiftsOf gives them */
+export function copyFindings(
+  found: readonly FoundCopy[],
+  { layers, spans }: FindingContext,
+  shifts: ReadonlyMap<number, LayerShift>,
+): StackFinding[] {
   return found.map((one): StackFinding => {
     const layerIds = one.layers.map((k) => layers[k].id)
-    // The quieter of the two gives way, and the lead never does.
-    const [later, earlier] = one.layers
-    const preferred = one.levelDb > 0 ? [earlier, later] : [later, earlier]
-    const yielding = preferred.find((k) => !layers[k].isLead)
-    const layerId = yielding === undefined ? null : layers[yielding].id
+    const yielding = yieldingOf(one, layers)
+    const layerId = yielding === null ? null : layers[yielding].id
     if (one.notchesHz.length === 0) {
       const ratio = 10 ** (-Math.abs(one.levelDb) / 20)
       const act = one.isInverted ? 'invert' : 'mute'
@@ -85,8 +88,6 @@ export function copyFindings(found: readonly FoundCopy[], { layers, spans }: Fin
         suggestion: layerId === null ? null : { act, layerId },
       }
     }
-    // The copy is moved onto the other: the delay is then gone, and with it the comb.
-    const shiftMs = 1000 * one.lagSeconds * (yielding === later ? -1 : 1)
     return {
       kind: 'combing',
       layerIds,
@@ -101,9 +102,65 @@ export function copyFindings(found: readonly FoundCopy[], { layers, spans }: Fin
         monoDepthDb: one.monoDepthDb,
         isInverted: one.isInverted,
       },
-      suggestion: layerId === null ? null : { act: 'shift', layerId, shiftMs },
+      suggestion:
+        yielding === null
+          ? null
+          : shiftFor(yielding, 1000 * one.lagSeconds * signOf(one, yielding), layers, shifts),
     }
   })
+}
+
+/** The quieter of the two gives way, and the lead never does; null if both lead. */
+function yieldingOf({ layers: [later, earlier], levelDb }: FoundCopy, layers: readonly StackLayer[]) {
+  const preferred = levelDb > 0 ? [earlier, later] : [later, earlier]
+  return preferred.find((k) => !layers[k].isLead) ?? null
+}
+
+/** The later of two copies is moved earlier, onto the other: the delay is then gone, and with it the comb. */
+const signOf = ({ layers: [later] }: FoundCopy, yielding: number): 1 | -1 => (yielding === later ? -1 : 1)
+
+/** A shift answers a finding if it takes away at least half of what the finding asks for. */
+function shiftFor(
+  layer: number,
+  wantedMs: number,
+  layers: readonly StackLayer[],
+  shifts: ReadonlyMap<number, LayerShift>,
+): StackSuggestion | null {
+  const shift = shifts.get(layer)
+  if (shift === undefined || Math.abs(wantedMs - shift.shiftMs) > Math.abs(wantedMs) / 2) return null
+  return { act: 'shift', layerId: layers[layer].id, ...shift }
+}
+
+/**
+ * One shift for each layer that combs or is early or late. Delays of copies are exact, so those of a layer that has some
+ * decide alone.
+ */
+export function shiftsOf(
+  copies: readonly FoundCopy[],
+  timings: readonly LayerTiming[],
+  layers: readonly StackLayer[],
+): ReadonlyMap<number, LayerShift> {
+  const votes = new Map<number, ShiftVote[]>()
+  for (const copy of copies) {
+    const yielding = copy.notchesHz.length === 0 ? null : yieldingOf(copy, layers)
+    if (yielding === null) continue
+    const sign = signOf(copy, yielding)
+    const own = copy.delays.map(({ lagSeconds, seconds }) => ({ ms: 1000 * sign * lagSeconds, seconds }))
+    votes.set(yielding, [...(votes.get(yielding) ?? []), ...own])
+  }
+  for (const { layer, medianMs, offsetsMs, places } of timings) {
+    if (votes.has(layer) || layers[layer].isLead || Math.abs(medianMs) < LEAST_SHIFT_MS) continue
+    votes.set(
+      layer,
+      offsetsMs.map((ms, i) => ({ ms: -ms, seconds: places[i].toS - places[i].fromS })),
+    )
+  }
+  return new Map(
+    [...votes].flatMap(([layer, own]) => {
+      const shift = layerShift(own)
+      return shift === null ? [] : [[layer, shift] as const]
+    }),
+  )
 }
 
 export function monoFindings(
@@ -141,26 +198,41 @@ function lessCancelling(
   return tried.length === 0 ? null : { act: 'gain', layerId: layers[tried[0].k].id, gainDb: MOST_CUT_DB }
 }
 
+/** One finding for all moments at which layers hiss together with one that keeps its sibilants. */
 export function sibilantFindings(
   found: readonly FoundSibilants[],
   { layers }: FindingContext,
 ): StackFinding[] {
-  return found.map(({ layers: held, kept, buildUpDb, spreadMs, fromS, toS }) => ({
-    kind: 'sibilants-together',
-    layerIds: held.map((k) => layers[k].id),
-    fromS,
-    toS,
-    places: [{ fromS, toS }],
-    value: buildUpDb,
-    unit: 'dB',
-    evidence: { keptLayerId: layers[kept].id, spreadMs },
-    suggestion: { act: 'hold', layerIds: held.map((k) => layers[k].id), fromS, toS, gainDb: MOST_CUT_DB },
-  }))
+  return [...Map.groupBy(found, ({ kept }) => kept)]
+    .map(([kept, moments]): StackFinding => {
+      const counts = new Map<number, number>()
+      for (const k of moments.flatMap((one) => one.layers)) counts.set(k, (counts.get(k) ?? 0) + 1)
+      const layerIds = [...counts].sort((a, b) => b[1] - a[1]).map(([k]) => layers[k].id)
+      const where = placed(
+        moments.toSorted((a, b) => a.fromS - b.fromS),
+        [],
+      )
+      const { fromS, toS } = where
+      return {
+        kind: 'sibilants-together',
+        layerIds,
+        ...where,
+        value: Math.max(...moments.map(({ buildUpDb }) => buildUpDb)),
+        unit: 'dB',
+        evidence: {
+          keptLayerId: layers[kept].id,
+          spreadMs: Math.max(...moments.map(({ spreadMs }) => spreadMs)),
+        },
+        suggestion: { act: 'hold', layerIds, fromS, toS, gainDb: MOST_CUT_DB },
+      }
+    })
+    .sort((a, b) => b.value - a.value)
 }
 
 export function timingFindings(
   found: readonly LayerTiming[],
   { layers, spans }: FindingContext,
+  shifts: ReadonlyMap<number, LayerShift>,
 ): StackFinding[] {
   return found
     .filter(({ spreadMs, medianMs }) => spreadMs > LOOSE_MS || Math.abs(medianMs) > LOOSE_MS)
@@ -174,6 +246,6 @@ export function timingFindings(
       suggestion:
         Math.abs(medianMs) < LEAST_SHIFT_MS || layers[layer].isLead
           ? null
-          : { act: 'shift', layerId: layers[layer].id, shiftMs: -medianMs },
+          : shiftFor(layer, -medianMs, layers, shifts),
     }))
 }

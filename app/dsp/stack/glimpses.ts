@@ -4,6 +4,7 @@
 // be heard is our choice.
 
 import { sumBelow } from '../analysis/spectra/frame-spectrum.ts'
+import { melSteps } from '../analysis/spectra/mel.ts'
 import { pointsAtRate } from '../maths/points-at-rate.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { createStackFramer, type FrameSpan, type StackLayer, signalsOf } from './stack-layers.ts'
@@ -36,9 +37,6 @@ const GLIMPSED_RATIO = 10 ** 0.3
 const ACTIVE_SHARE = 1e-4
 const LOUD_QUANTILE = 0.98
 
-const melOf = (hz: number): number => 2595 * Math.log10(1 + hz / 700)
-const hzOf = (mel: number): number => 700 * (10 ** (mel / 2595) - 1)
-
 /** @param onSpan called at the end of each span, in order; what it is given is used again afterwards */
 export function createGlimpseMeter(
   sampleRateHz: number,
@@ -52,10 +50,7 @@ export function createGlimpseMeter(
   const spectra = twoSpectraOf(points, 'hann')
   const { re, im } = spectra
   const binHz = sampleRateHz / points
-  const edges = Float64Array.from({ length: MEL_BANDS + 1 }, (_, i) => {
-    const share = i / MEL_BANDS
-    return hzOf(melOf(FROM_HZ) * (1 - share) + melOf(TO_HZ) * share) / binHz
-  })
+  const edges = melSteps(FROM_HZ, TO_HZ, MEL_BANDS + 1).map((hz) => hz / binHz)
   const firstBin = Math.max(0, Math.floor(edges[0]) - 1)
   const lastBin = Math.min(half, Math.ceil(edges[MEL_BANDS]) + 1)
   const signals = signalsOf(layers)

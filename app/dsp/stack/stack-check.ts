@@ -8,7 +8,14 @@ import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { type BandBuildUp, buildUpOf, findBuildUp, type SpanBuildUp } from './build-up.ts'
 import { type FoundCopy, findCopies, type KnownCopy } from './combing.ts'
 import { type Covered, coveredLead } from './covered-lead.ts'
-import { buildUpFindings, copyFindings, monoFindings, sibilantFindings, timingFindings } from './findings.ts'
+import {
+  buildUpFindings,
+  copyFindings,
+  monoFindings,
+  shiftsOf,
+  sibilantFindings,
+  timingFindings,
+} from './findings.ts'
 import { createGlimpseMeter } from './glimpses.ts'
 import { createGramMeter } from './gram-meter.ts'
 import { createClipKeeper } from './layer-clips.ts'
@@ -54,7 +61,6 @@ export interface StackCheckSetup {
   readonly startS: number
 }
 
-const MOST_SIBILANTS = 24
 /** Fewer phrases than three are enough for a judgement if they are this long. */
 const ENOUGH_SECONDS = 6
 
@@ -107,9 +113,7 @@ export function createStackCheck({
         levelDbfs: levelDbfs + gainDb,
       }))
     })
-    const found = findSibilants(sibilants, isLead)
-    const worst = found.toSorted((a, b) => b.buildUpDb - a.buildUpDb).slice(0, MOST_SIBILANTS)
-    return sibilantFindings(worst, { layers, spans: places })
+    return sibilantFindings(findSibilants(sibilants, isLead), { layers, spans: places })
   }
 
   return {
@@ -138,6 +142,7 @@ export function createStackCheck({
         places: copy.places.map(({ fromS, toS }) => ({ fromS: startS + fromS, toS: startS + toS })),
       }))
       const timings = timingsOf(offsets, covered, layers.length)
+      const shifts = shiftsOf(copies, timings, layers)
       return {
         bands: buildUpOf(measured.sides, isLead),
         mono: monoBands,
@@ -148,11 +153,11 @@ export function createStackCheck({
         timings,
         findings: [
           ...(isEnough(places) ? buildUpFindings(findBuildUp(measured, isLead, builtUp), context) : []),
-          ...copyFindings(copies, context),
+          ...copyFindings(copies, context, shifts),
           ...monoFindings(findMonoLoss(monoBands), measured, context),
           ...coveredLead(covered, layers, copiesOfLead(copies, isLead)),
           ...hissFindings(),
-          ...timingFindings(timings, context),
+          ...timingFindings(timings, context, shifts),
         ],
       }
     },

@@ -17,9 +17,17 @@ export type StackSuggestion =
   | { readonly act: 'gain'; readonly layerId: number; readonly gainDb: number }
   | { readonly act: 'mute'; readonly layerId: number }
   | { readonly act: 'invert'; readonly layerId: number }
-  /** Later by so much; earlier below 0. */
-  | { readonly act: 'shift'; readonly layerId: number; readonly shiftMs: number }
-  /** The sibilants of these layers are lowered between two moments of the song. */
+  /**
+   * Later by so much; earlier below 0. One shift for each layer, the median of what its phrases ask for, weighted by
+   * their length. @property spreadMs mean distance of the phrases from it
+   */
+  | {
+      readonly act: 'shift'
+      readonly layerId: number
+      readonly shiftMs: number
+      readonly spreadMs: number
+    }
+  /** The sibilants of these layers are lowered at the places of the finding, from the first to the last. */
   | {
       readonly act: 'hold'
       readonly layerIds: readonly number[]
@@ -100,7 +108,11 @@ type FindingDetail =
         readonly withoutFirst: number
       }
     }
-  /** The value is by how many dB the sibilants are over the one that is kept. */
+  /**
+   * Layers whose sibilants strike together with those of one layer, which are kept; at least one of them at each place.
+   * The value is by how many dB they are over the one that is kept, and the spread how far apart they begin, both at the
+   * place where that is most.
+   */
   | {
       readonly kind: 'sibilants-together'
       readonly evidence: { readonly keptLayerId: number; readonly spreadMs: number }

@@ -66,6 +66,8 @@ export interface Performance {
   readonly peakDbfs: number
   /** Peak of the thump of a /p/ at the microphone relative to the vowels' RMS. */
   readonly popLevelDb: number
+  /** RMS of the breaths between phrases relative to the vowels at full effort; -27 where nothing is said. */
+  readonly breathLevelDb?: number
   readonly room?: Room
 }
 

@@ -32,7 +32,7 @@ export interface RenderedVoice {
 
 /** Whispered vowels relative to voiced ones, at the source (our choice). */
 const WHISPER_GAIN = 0.22
-/** Breaths between phrases relative to the vowels (common practice). */
+/** Breaths between phrases relative to the vowels, where a performance says nothing else (common practice). */
 const BREATH_LEVEL_DB = -27
 /** Share of an effort in dB that breath noises follow. */
 const NOISE_EFFORT = 0.7
@@ -56,7 +56,7 @@ export function renderVoice(
   if (!(sampleRateHz >= 32000)) {
     throw new RangeError(`A voice needs a sample rate of at least 32000 Hz, not ${sampleRateHz}`)
   }
-  const { singer, room } = performance
+  const { singer, room, breathLevelDb = BREATH_LEVEL_DB } = performance
   // Each part has its own random generator, so that a change in one leaves the others alone.
   const seeds = createRandom(seed)
   const ownRandom = () => createRandom(Math.floor(seeds.uniform() * 4294967296))
@@ -72,7 +72,7 @@ export function renderVoice(
   const vowelRms = rmsOfFullVoice(voice, articulation, sampleRateHz)
   addConsonantNoises(voice, plan, performance, vowelRms, source.openness, sampleRateHz, ownRandom())
   for (const { startSeconds, endSeconds } of plan.breaths) {
-    const amplitude = vowelRms * gainFromDb(BREATH_LEVEL_DB + NOISE_EFFORT * performance.effortDb)
+    const amplitude = vowelRms * gainFromDb(breathLevelDb + NOISE_EFFORT * performance.effortDb)
     addBreath(
       voice,
       startSeconds,

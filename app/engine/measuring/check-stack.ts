@@ -1,5 +1,6 @@
 // Renders the layers of a stack as a bounce does, and checks what they add up to.
 
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { KnownCopy } from '../../dsp/stack/combing.ts'
 import { type CheckedStack, createStackCheck } from '../../dsp/stack/stack-check.ts'
@@ -107,7 +108,7 @@ function checkUnits(
 /** The gains with which a lane of the unit is part of the stack. */
 function heardAs(layer: PlannedLayer, plan: RenderPlan, isPanned: boolean): StackLayer {
   const [left, right] = isPanned ? [1, 1] : layerPanGains(layer, plan.panLaw)
-  const isMono = layer.take.channels === 1 && !isPanned
+  const isMono = channelsOfLayer(layer) === 1 && !isPanned
   return {
     id: layer.id,
     isLead: layer.role === 'lead',
@@ -120,13 +121,15 @@ function heardAs(layer: PlannedLayer, plan: RenderPlan, isPanned: boolean): Stac
   }
 }
 
-/** Layers of one take: the delay between them is that of their places, at the session's rate. */
+const hasPassages = ({ passages }: PlannedLayer): boolean => passages !== undefined
+
+/** Layers of one whole take: the delay between them is that of their places, at the session's rate. */
 function copiesByPlace(layers: readonly PlannedLayer[]): KnownCopy[] {
   return layers.flatMap((one, k) =>
     layers
       .slice(k + 1)
       .flatMap((other, i) =>
-        one.take.sha256 === other.take.sha256
+        one.take.sha256 === other.take.sha256 && !hasPassages(one) && !hasPassages(other)
           ? [{ layer: k + 1 + i, other: k, lagFrames: other.offsetSamples - one.offsetSamples }]
           : [],
       ),

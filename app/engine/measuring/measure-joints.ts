@@ -60,6 +60,16 @@ export interface MeasureOptions {
   readonly keepBeforeStage?: number | null
   /** Whether the joints are measured along the song as well. */
   readonly keepsRows?: boolean
+  /** Measures a part of the take; the whole if left out. Not together with `from` and `keepBeforeStage`. */
+  readonly part?: TakePart | null
+}
+
+/** A part of a take, in frames at the session's rate. */
+export interface TakePart {
+  readonly fromFrame: number
+  readonly frames: number
+  /** Run before the part without being measured, so that stages with a memory begin as they would be there; whole blocks. */
+  readonly preRollFrames: number
 }
 
 /** Stages whose joints one thread measures; those before them run unmeasured. */
@@ -100,10 +110,15 @@ export function measureJoints(
   stages: readonly StageToMeasure[],
   range: StageRange,
   onProgress: (fraction: number) => void,
-  { from = null, keepBeforeStage = null, keepsRows = false }: MeasureOptions = {},
+  { from = null, keepBeforeStage = null, keepsRows = false, part = null }: MeasureOptions = {},
   passed: PassedSound | null = null,
 ): JointsPart {
-  const { channels, frames } = source
+  const { channels } = source
+  const {
+    fromFrame,
+    frames,
+    preRollFrames: preRoll,
+  } = part ?? { fromFrame: 0, frames: source.frames, preRollFrames: 0 }
   let fraction = 0
   const receiver =
     passed !== null && range.fromStage > (from?.beforeStage ?? 0)
@@ -125,7 +140,7 @@ export function measureJoints(
   // Another thread meters the input; here only its active blocks are needed.
   const inputPowers = isFromTake && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
 
-  const total = frames + late
+  const total = preRoll + frames + late
   const sender = passed !== null && range.toStage < stages.length ? createSoundSender(passed, late) : null
   const isKeptHere =
     keepBeforeStage !== null && keepBeforeStage >= range.fromStage && keepBeforeStage < range.toStage
@@ -133,27 +148,28 @@ export function measureJoints(
   const keptFrames =
     frames + lateBefore + steps.slice(0, keepStep).reduce((sum, step) => sum + step.latencySamples, 0)
   const keptSignal = keepStep < 0 ? null : Array.from({ length: channels }, () => sharedFloats(keptFrames))
-  const loud = from?.loud ?? passed?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
+  const loud = from?.loud ?? passed?.loud ?? new Uint8Array(Math.ceil((preRoll + frames) / BLOCK_FRAMES))
 
   const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
   const read = (at: number, count: number): void => {
     if (receiver !== null) receiver.receive(at, count, block)
     else if (kept !== null) readKept(kept.signal, at, count, block)
-    else source.read(at, count, block)
+    else source.read(fromFrame - preRoll + at, count, block)
   }
   for (let at = 0; at < total; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, total - at)
     const blockIndex = at / BLOCK_FRAMES
+    const isMeasured = at >= preRoll
     read(at, count)
-    if (isFromTake) {
+    if (isFromTake && isMeasured) {
       inputMeter?.add(block, count, UNCHANGED)
-      inputPowers?.add(block, Math.max(0, Math.min(count, frames - at)))
+      inputPowers?.add(block, Math.max(0, Math.min(count, preRoll + frames - at)))
       if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
     }
     for (const [k, step] of steps.entries()) {
       if (k === keepStep) writeKept(block, count, keptSignal, at)
       step.process(block, count)
-      step.measure(block, count, loud[blockIndex] === 1)
+      if (isMeasured) step.measure(block, count, loud[blockIndex] === 1)
     }
     sender?.send(block, count)
     fraction = (at + count) / total

@@ -2,8 +2,8 @@
 
 import type { PlannedLayer } from '../../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
+import { feedOfLayer } from '../passages/feed-of-layer.ts'
 import { addPanned, clearLane } from './lane-mixer.ts'
-import { createLayerFeed } from './layer-feed.ts'
 import type { Programme } from './programme.ts'
 import type { TakeSource } from './take-source.ts'
 
@@ -15,9 +15,7 @@ export function createDryMix(
   gainsOf: (layer: PlannedLayer) => readonly [number, number],
 ): Programme {
   const sum: Channels = [new Float64Array(BLOCK_FRAMES), new Float64Array(BLOCK_FRAMES)]
-  const feeds = layers.map((layer) =>
-    createLayerFeed(openTake(layer), { ...layer, stages: [], sampleRateHz }),
-  )
+  const feeds = layers.map((layer) => feedOfLayer(layer, openTake, sampleRateHz, true))
   const blocks = feeds.map((feed) =>
     Array.from({ length: feed.channels }, () => new Float64Array(BLOCK_FRAMES)),
   )

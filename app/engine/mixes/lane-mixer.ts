@@ -1,12 +1,13 @@
 // Mixes layers into lanes: mono layers with the session's pan law, stereo layers with balance.
 
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import { balanceGains, panGains } from '../../dsp/mix/pan.ts'
 import type { Channels } from '../../dsp/stage.ts'
 
 /** Left and right gain of a layer, from its pan and the session's law. */
 export function layerPanGains(layer: PlannedLayer, panLaw: RenderPlan['panLaw']): readonly [number, number] {
-  return layer.take.channels === 1 ? panGains(layer.pan, panLaw) : balanceGains(layer.pan)
+  return channelsOfLayer(layer) === 1 ? panGains(layer.pan, panLaw) : balanceGains(layer.pan)
 }
 
 /**
@@ -15,7 +16,7 @@ export function layerPanGains(layer: PlannedLayer, panLaw: RenderPlan['panLaw'])
  * no drop: without a mono layer among them it is 1.
  */
 export function centreDrop(layers: readonly PlannedLayer[], panLaw: RenderPlan['panLaw']): number {
-  return layers.some((layer) => layer.take.channels === 1) ? panGains(0, panLaw)[0] : 1
+  return layers.some((layer) => channelsOfLayer(layer) === 1) ? panGains(0, panLaw)[0] : 1
 }
 
 /** Adds a mono or stereo layer to a stereo lane. */

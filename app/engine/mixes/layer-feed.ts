@@ -1,5 +1,5 @@
 // One layer as it arrives at the sum: its take at its offset, through trim, expander and
-// mic correction, with the layer's gain. Pan comes later, so that its stem can stay mono.
+// mic correction, with the layer's gain and polarity. Pan comes later, so that its stem can stay mono.
 
 import { type Chain, createChain } from '../../dsp/chain.ts'
 import { gainFromDb } from '../../dsp/maths/decibels.ts'
@@ -19,6 +19,7 @@ interface LayerFeed {
 interface LayerFeedSettings {
   readonly offsetSamples: number
   readonly gainDb: number
+  readonly polarityInverted?: boolean | undefined
   readonly stages: readonly StageSetup[]
   readonly sampleRateHz: number
 }
@@ -26,12 +27,12 @@ interface LayerFeedSettings {
 /** @param tap called with the layer at every joint of its own stages, as in createChain */
 export function createLayerFeed(
   source: TakeSource,
-  { offsetSamples, gainDb, stages, sampleRateHz }: LayerFeedSettings,
+  { offsetSamples, gainDb, polarityInverted = false, stages, sampleRateHz }: LayerFeedSettings,
   tap?: Parameters<typeof createChain>[2],
 ): LayerFeed {
   const chain: Chain = createChain(stages, { sampleRateHz, laneChannels: [source.channels] }, tap)
-  const gain = gainFromDb(gainDb)
-  const isUnity = gainDb === 0
+  const gain = polarityInverted ? -gainFromDb(gainDb) : gainFromDb(gainDb)
+  const isUnity = gainDb === 0 && !polarityInverted
   // The position is part of the memory, so that a checkpoint restores it too.
   const position = new Float64Array(1)
   const scratch: Channels = Array.from({ length: source.channels }, () => new Float64Array(BLOCK_FRAMES))

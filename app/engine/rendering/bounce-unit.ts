@@ -1,5 +1,6 @@
 // Renders one unit of a plan into stem files, block by block.
 
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { Channels } from '../../dsp/stage.ts'
 import { createSplitChain, type SplitChain, type StartHelper } from '../chain/split-chain.ts'
@@ -94,7 +95,7 @@ const closeChain = (chain: SplitChain | null): void => chain?.close()
 
 /** Approximate cost of the work outside the chain, ns per frame: reading, mixing, writing, metering. */
 function besideNs(unit: UnitPlan, stems: readonly StemOrder[]): number {
-  const read = unit.layers.reduce((sum, layer) => sum + READ_NS * layer.take.channels, 0)
+  const read = unit.layers.reduce((sum, layer) => sum + READ_NS * channelsOfLayer(layer), 0)
   return stems.reduce((sum, stem) => sum + WRITE_NS * (stem.kind === 'group' ? 2 : 1), read)
 }
 

@@ -7,10 +7,9 @@ import type { StageSetup } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { dbFromPower } from '../../dsp/maths/decibels.ts'
-import { isMeasurable } from '../../dsp/meters/sample-peak.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } from '../chain/split-chain.ts'
-import { unmeasurableFailure } from '../measuring/meter-facts.ts'
+import { refuseUnmeasurable } from '../measuring/refuse-unmeasurable.ts'
 import { trimCeiling } from './ceiling-trim.ts'
 
 /** What one stage did to the file. */
@@ -119,20 +118,5 @@ export async function processAudioFile(order: ProcessOrder): Promise<ProcessedFi
     }
   } finally {
     audio.close()
-  }
-}
-
-/** @throws Failure as an import does for a sample that is not a number or is beyond 32-bit float */
-function refuseUnmeasurable(
-  block: Channels,
-  count: number,
-  at: number,
-  { name, sampleRateHz }: { readonly name: string; readonly sampleRateHz: number },
-): void {
-  for (let i = 0; i < count; i++) {
-    for (let channel = 0; channel < block.length; channel++) {
-      if (!isMeasurable(block[channel][i]))
-        throw unmeasurableFailure(name, sampleRateHz, { frame: at + i, channel })
-    }
   }
 }

@@ -8,8 +8,8 @@ import { gainFromDb } from '../../dsp/maths/decibels.ts'
 import { mixIntoLane, type PannedSound } from '../../dsp/mix/mix-into-lane.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../../dsp/stage.ts'
 import { addLane, centreDrop, clearLane, layerPanGains } from '../mixes/lane-mixer.ts'
-import { createLayerFeed } from '../mixes/layer-feed.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
+import { feedOfLayer } from '../passages/feed-of-layer.ts'
 import { trimCeiling } from './ceiling-trim.ts'
 
 /** Groups that share one running chain. */
@@ -90,9 +90,7 @@ export function createRenderUnit(
   const makeLane = (channels: number): Channels =>
     Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
 
-  const feeds = unit.layers.map((layer) =>
-    createLayerFeed(openTake(layer), { ...layer, sampleRateHz: plan.sampleRateHz }),
-  )
+  const feeds = unit.layers.map((layer) => feedOfLayer(layer, openTake, plan.sampleRateHz))
   const feedBlocks = feeds.map((feed) => makeLane(feed.channels))
 
   const leader = makeLane(2)

@@ -3,6 +3,7 @@
 import { type Command, InvalidArgumentError } from 'commander'
 import { Failure } from '../../contract/failure.ts'
 import type { SongRange } from '../../contract/sections/song-range.ts'
+import { MAX_FRAMES, MAX_OFFSET_FRAMES } from '../../contract/text/limits.ts'
 import type { Workplace } from '../../services/workplace.ts'
 
 /** As commander reads them. */
@@ -12,15 +13,19 @@ export interface RangeOptions {
   readonly to?: number
 }
 
-/** Adds `--section`, `--from` and `--to`. */
-export const withRangeOptions = (command: Command): Command =>
-  command
+/** Adds `--section`, `--from` and `--to`. @param mayBeOpen whether one of the times may be left out */
+export const withRangeOptions = (command: Command, mayBeOpen = false): Command => {
+  const other = (name: string, end: string): string =>
+    mayBeOpen ? `; the ${end} of the song if left out` : `; with --${name}`
+  return command
     .option('--section <name>', 'only this section of the song, by its name or number')
-    .option('--from <seconds>', 'only from this session time; with --to', seconds)
-    .option('--to <seconds>', 'only up to this session time; with --from', seconds)
+    .option('--from <seconds>', `only from this session time${other('to', 'start')}`, seconds)
+    .option('--to <seconds>', `only up to this session time${other('from', 'end')}`, seconds)
+}
 
 /**
  * What the options ask for.
+ * @param mayBeOpen as withRangeOptions; a time that is left out is then beyond every song
  * @throws Failure `invalid-input` for options that exclude or need one another, and for a name that two sections have;
  *   `not-found` for a section that is not in the session
  */
@@ -28,6 +33,7 @@ export function rangeOf(
   { catalogue }: Workplace,
   sessionId: number,
   { section, from, to }: RangeOptions,
+  mayBeOpen = false,
 ): SongRange {
   if (section !== undefined) {
     if (from !== undefined || to !== undefined) {
@@ -36,14 +42,15 @@ export function rangeOf(
     return { kind: 'section', sectionId: sectionOf(catalogue, sessionId, section) }
   }
   if (from === undefined && to === undefined) return { kind: 'song' }
-  if (from === undefined || to === undefined || from >= to) {
+  const isOpen = from === undefined || to === undefined
+  if (isOpen ? !mayBeOpen : from >= to) {
     throw new Failure('invalid-input', 'A part of the song needs --from and a later --to, in seconds.')
   }
   const { sampleRateHz } = catalogue.sessions.get(sessionId)
   return {
     kind: 'frames',
-    fromFrame: Math.round(from * sampleRateHz),
-    toFrame: Math.round(to * sampleRateHz),
+    fromFrame: from === undefined ? -MAX_OFFSET_FRAMES : Math.round(from * sampleRateHz),
+    toFrame: to === undefined ? MAX_FRAMES : Math.round(to * sampleRateHz),
   }
 }
 

@@ -5,6 +5,7 @@ import { hashFile } from '../../audio/sha256.ts'
 import type { SessionContents, Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest } from '../../contract/manifest.ts'
+import { takeHashesOf } from '../../contract/passages/layer-takes.ts'
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
 import { namingAskedFor } from '../../files/asked-for.ts'
 import { createFileInside } from '../../files/new-file.ts'
@@ -74,7 +75,7 @@ export async function prepareBounce(
     throw new Failure('empty', `Nothing of ${songTitle} sounds in ${span.name}.`)
   }
   const timeReferenceSamples = timeReferenceOf(contents.session, span ?? plan)
-  const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  const used = takeHashesOf(plan.layers)
   // In the order of the layers: the order of the catalogue depends on which import ended first.
   const takes = [...used].flatMap((sha256) => contents.takes.find((take) => take.sha256 === sha256) ?? [])
   context.report(0, 'Checking the takes')

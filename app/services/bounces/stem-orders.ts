@@ -3,6 +3,7 @@
 import { type BroadcastInfo, codingHistoryLine } from '../../audio/wave/broadcast.ts'
 import type { DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
 import type { Manifest, Stem } from '../../contract/manifest.ts'
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { SongSpan } from '../../contract/sections/song-range.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
@@ -72,7 +73,7 @@ export function stemsOfPlan(
         kind: 'layer',
         sourceId: layer.id,
         name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
-        channels: layer.take.channels,
+        channels: channelsOfLayer(layer),
         isExact: isExact(plan, unit, layer, encoding, plan.sampleRateHz),
       }),
     ),
@@ -93,6 +94,7 @@ export function isExact(
   const group = unit.groups.find((one) => one.id === layer.groupId)
   return (
     layer.gainDb === 0 &&
+    layer.passages === undefined &&
     group?.gainDb === 0 &&
     layer.stages.length === 0 &&
     group.stages.length === 0 &&

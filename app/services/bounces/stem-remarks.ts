@@ -2,6 +2,7 @@
 
 import { roughLayerStems } from '../../contract/layer-stems.ts'
 import type { Stem } from '../../contract/manifest.ts'
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import { stagesOfUnit, unitsOf } from '../../engine/rendering/render-unit.ts'
 import { fileWord } from '../../formats/names/file-words.ts'
@@ -29,7 +30,7 @@ export function roughStemRemarks(plan: RenderPlan): string[] {
     unitsOf(plan).map((unit) => ({
       names: unit.groups.map(({ name }) => name),
       stages: stagesOfUnit(plan, unit),
-      layers: unit.layers.map(({ pan, take }) => ({ pan, channels: take.channels })),
+      layers: unit.layers.map((layer) => ({ pan: layer.pan, channels: channelsOfLayer(layer) })),
     })),
   )
   return sentence === null ? [] : [sentence]

@@ -3,6 +3,7 @@
 
 import type { TakeAbsence } from '../../contract/entities.ts'
 import type { Manifest } from '../../contract/manifest.ts'
+import { takeHashesOf } from '../../contract/passages/layer-takes.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import { PROGRAM } from '../program.ts'
@@ -28,7 +29,7 @@ export function absentTakesOf(
 ): Record<TakeAbsence, AbsentTake | undefined> {
   const layers =
     stem.sourceId === null ? plan.layers : (unitsOf(plan).find((unit) => belongsTo(unit, stem))?.layers ?? [])
-  const takes = layers.flatMap(({ take }) => absent.get(take.sha256) ?? [])
+  const takes = [...takeHashesOf(layers)].flatMap((sha256) => absent.get(sha256) ?? [])
   return {
     missing: takes.find(({ state }) => state === 'missing'),
     changed: takes.find(({ state }) => state === 'changed'),

@@ -1,4 +1,4 @@
-// Chains: their versions, and what they do to a take.
+// Chains: their versions, and what their settings give.
 
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
@@ -7,9 +7,6 @@ import { hashOfValue } from '../../history/canonical-json.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { readableTake } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
-import { createJointCache } from './joint-cache.ts'
-import { measureGroupSong } from './measure-group.ts'
-import { measureSong } from './measure-song.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
 
 /** Range of the drive's output setting, in both directions (chain-document.ts). */
@@ -20,14 +17,11 @@ type ChainActs =
   | 'listChainVersions'
   | 'listSessionChains'
   | 'saveChain'
-  | 'measureChain'
-  | 'measureGroup'
   | 'matchDrive'
   | 'chainResponse'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   const { catalogue, pool, fitter, now, emit } = workplace
-  const joints = createJointCache()
   const refuseNewer = (chainId: number, newestId: number): void => {
     const [newest] = catalogue.chains.versions(chainId)
     if (newest === undefined || newest.id === newestId) return
@@ -60,37 +54,6 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       })
       emit('catalogueChanged', { subjects: ['chains', 'ledger'] })
       return version
-    },
-
-    async measureChain({ takeId, stages }, call) {
-      const take = catalogue.takes.get(takeId)
-      const path = await readableTake(workplace, take, call.signal)
-      const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
-      const toMeasure = resolved.map(({ stage, setup, remark }) => ({
-        kind: stage.kind,
-        on: stage.on,
-        setup,
-        remark,
-      }))
-      return measureSong(
-        workplace,
-        joints,
-        {
-          sound: { path },
-          sha256: take.sha256,
-          slot: take.sha256,
-          channels: take.channels,
-          frames: take.frames,
-          sampleRateHz: take.sampleRateHz,
-        },
-        toMeasure,
-        call,
-      )
-    },
-
-    async measureGroup({ groupId, stages }, call) {
-      const { song, startFrame } = await measureGroupSong(workplace, joints, groupId, stages, call)
-      return { ...song, startFrame }
     },
 
     async matchDrive({ takeId, stages, stageIndex }, { signal, report }) {

@@ -57,9 +57,7 @@ export async function measureGroupSong(
       : { kind, on, setup: sumSetups([stage])[0] ?? null, remark: null }
   })
   // Nothing that comes behind the chain, and no name: they change no figure.
-  const heard = plan.layers.map(({ take, offsetSamples, gainDb, pan, stages: before }) => [
-    ...[take.sha256, offsetSamples, gainDb, pan, before],
-  ])
+  const heard = plan.layers.map(({ take, name: _, ...layer }) => [take.sha256, layer])
   const { startFrame, frames, panLaw, sampleRateHz } = plan
   const song = await measureSong(
     workplace,

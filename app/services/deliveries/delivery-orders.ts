@@ -1,6 +1,7 @@
 // Which files a delivery renders, and how: processed stems, unprocessed takes at their places, the reference.
 
 import type { DeliveryContents, DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
+import { channelsOfLayer } from '../../contract/passages/layer-takes.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
@@ -21,13 +22,23 @@ export interface DeliveryOrders {
   readonly ceilingTrimsDb?: readonly number[]
 }
 
-/** The plan without any processing: takes at their places, at their own level. */
+/** The plan without any processing: takes and passages at their places, at their own level and polarity. */
 export const unprocessedPlan = (plan: RenderPlan): RenderPlan => ({
   ...plan,
   sharing: 'own',
   sharedStages: [],
   groups: plan.groups.map((group) => ({ ...group, gainDb: 0, stages: [] })),
-  layers: plan.layers.map((layer) => ({ ...layer, gainDb: 0, pan: 0, stages: [] })),
+  layers: plan.layers.map(({ passages, polarityInverted: _, ...layer }) => ({
+    ...{ ...layer, gainDb: 0, pan: 0, stages: [] },
+    ...(passages === undefined
+      ? {}
+      : {
+          passages: {
+            ...passages,
+            furtherTakes: passages.furtherTakes.map(({ take }) => ({ take, stages: [] })),
+          },
+        }),
+  })),
 })
 
 /** @param namer names every file once */
@@ -66,7 +77,7 @@ export function orderDelivery(
   const layerOrder = (delivered: 'layer' | 'aligned', layer: PlannedLayer, exact: boolean): DeliveredStem => {
     const part = partOf(groupName(layer), layer.name)
     return order(
-      { kind: 'layer', sourceId: layer.id, delivered, name: part, channels: layer.take.channels },
+      { kind: 'layer', sourceId: layer.id, delivered, name: part, channels: channelsOfLayer(layer) },
       {
         folder: delivered === 'layer' ? FOLDERS.processed : FOLDERS.aligned,
         kind: delivered === 'layer' ? 'Wet' : 'Aligned',

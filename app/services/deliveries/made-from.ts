@@ -43,8 +43,9 @@ export function sourceOf(
     program: PROGRAM.version,
     tempo: tempoWords(session),
     groups: plan.groups.map(({ id, name, gainDb }) => ({ id, name, gainDb })),
-    layers: plan.layers.map(({ id, groupId, name, take, offsetSamples, gainDb, pan }) => ({
-      ...{ id, name, offsetSamples, gainDb, pan },
+    layers: plan.layers.map(({ id, groupId, name, take, polarityInverted, ...sound }) => ({
+      ...{ id, name, offsetSamples: sound.offsetSamples, gainDb: sound.gainDb, pan: sound.pan },
+      ...(polarityInverted ? { polarityInverted } : {}),
       group: groupName(groupId),
       take: takes.find(({ sha256 }) => sha256 === take.sha256)?.name ?? '',
       takeSha256: take.sha256,
@@ -94,6 +95,7 @@ export function changesBetween(
       if (old.takeSha256 !== layer.takeSha256) note('layer-take', name, old.take, layer.take)
       note('layer-gain', name, old.gainDb, layer.gainDb)
       note('layer-pan', name, old.pan, layer.pan)
+      note('layer-polarity', name, Number(old.polarityInverted ?? 0), Number(layer.polarityInverted ?? 0))
       note('layer-offset', name, old.offsetSamples, layer.offsetSamples)
     },
   })

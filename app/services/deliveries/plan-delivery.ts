@@ -9,6 +9,7 @@ import type { DeliverySource } from '../../contract/delivery/delivery-record.ts'
 import type { DeliveryRequest } from '../../contract/delivery/delivery-request.ts'
 import type { SessionContents, Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
+import { takeHashesOf } from '../../contract/passages/layer-takes.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import { convertedFrames } from '../../dsp/conversion/rate-conversion.ts'
 import { chainsUsed } from '../bounces/noted.ts'
@@ -128,7 +129,7 @@ export function planDelivery(
 
 /** Each once, in the order of the layers: the order of the catalogue depends on which import ended first. */
 function takesOf({ takes }: SessionContents, layers: RenderPlan['layers']): Take[] {
-  const used = new Set(layers.map((layer) => layer.take.sha256))
+  const used = takeHashesOf(layers)
   return [...used].flatMap((sha256) => takes.find((take) => take.sha256 === sha256) ?? [])
 }
 

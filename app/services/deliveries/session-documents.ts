@@ -69,6 +69,7 @@ export function editList(planned: PlannedDelivery, files: readonly DeliveredFile
         role: layer.role,
         gain_db: layer.gainDb,
         pan: layer.pan,
+        ...(layer.polarityInverted ? { polarity: 'inverted' } : {}),
         offset_samples: layer.offsetSamples,
         take: take?.name ?? '',
         take_sha256: layer.take.sha256,

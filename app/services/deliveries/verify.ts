@@ -17,6 +17,7 @@ import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import { createNewFolder } from '../../files/new-folder.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import type { Pool } from '../../workers/pool.ts'
+import { refuseUnfitTakes } from '../bounces/check-manifest.ts'
 import { absentTakesOf, belongsTo, missingTakeReason, otherBytes } from '../bounces/verification.ts'
 import { MANIFEST_FILE_KIND, type PlacesOf, verifyBounce } from '../bounces/verify.ts'
 import { watchTakes } from '../bounces/watched-takes.ts'
@@ -52,7 +53,7 @@ export async function verifyManifest(
 
 /** A manifest edited by hand may contradict itself. */
 function refuseOtherPlan({ plan, span, sampleRateHz }: DeliveryManifest, where: string): void {
-  for (const { name, take } of plan.layers) refuseUnconvertible(name, take.sampleRateHz, plan.sampleRateHz)
+  refuseUnfitTakes(plan, where)
   refuseUnconvertible('The stack', plan.sampleRateHz, sampleRateHz)
   const layers = spanOfLayers(plan.layers, plan.sampleRateHz)
   const endOf = (one: { startFrame: number; frames: number }): number => one.startFrame + one.frames

@@ -42,6 +42,7 @@ export function sessionSettings(catalogue: Catalogue, sessionId: number): Sessio
           gainDb: layer.gainDb,
           pan: layer.pan,
           muted: layer.muted,
+          ...(layer.polarityInverted ? { polarityInverted: true as const } : {}),
           // Layers of several groups lie between one another in the stack.
           position: layers.indexOf(layer),
         })),
@@ -83,7 +84,7 @@ function partsOf({ groups, ...session }: SessionSettings): string[] {
       `group ${group.name}: gain ${group.gainDb} dB, chain version ${group.version?.slice(0, 4) ?? 'none'}`,
       ...group.layers.map(
         (layer) =>
-          `${layer.name}: ${layer.role} in ${group.name}, gain ${layer.gainDb} dB, pan ${layer.pan}, offset ${layer.offsetSamples} samples${layer.muted ? ', muted' : ''}`,
+          `${layer.name}: ${layer.role} in ${group.name}, gain ${layer.gainDb} dB, pan ${layer.pan}, offset ${layer.offsetSamples} samples${layer.polarityInverted ? ', polarity inverted' : ''}${layer.muted ? ', muted' : ''}`,
       ),
     ]),
   ]

@@ -3,6 +3,7 @@
 import { randomUUID } from 'node:crypto'
 import type { Layer, SessionContents } from '../../contract/entities.ts'
 import { cancelledFailure, Failure } from '../../contract/failure.ts'
+import { takeHashesOf } from '../../contract/passages/layer-takes.ts'
 import type { OpenedPlayback, ParsedPlaybackSource } from '../../contract/playback.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import type { CallContext, Handlers } from '../../contract/wire/commands.ts'
@@ -138,7 +139,7 @@ async function resolveSource(
     soloed === null && missing.length === 0
       ? planned
       : { ...planned, ...spanOfSession(all, soloed ?? (alsoLayerId === undefined ? [] : [alsoLayerId])) }
-  const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  const used = takeHashesOf(plan.layers)
   if (used.size === 0 && missing.length > 0) throw missingFailure(missing, 'There is nothing to hear')
   if (used.size === 0) {
     throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
@@ -158,12 +159,13 @@ const withTried = (
 ): SessionContents => ({
   ...contents,
   layers: contents.layers.map((layer) => {
-    const { gainDb, offsetSamples, muted } = tried.find(({ layerId }) => layerId === layer.id)?.changes ?? {}
+    const changes = tried.find(({ layerId }) => layerId === layer.id)?.changes ?? {}
     return {
       ...layer,
-      gainDb: gainDb ?? layer.gainDb,
-      offsetSamples: offsetSamples ?? layer.offsetSamples,
-      muted: muted ?? layer.muted,
+      gainDb: changes.gainDb ?? layer.gainDb,
+      offsetSamples: changes.offsetSamples ?? layer.offsetSamples,
+      muted: changes.muted ?? layer.muted,
+      polarityInverted: changes.polarityInverted ?? layer.polarityInverted,
     }
   }),
 })

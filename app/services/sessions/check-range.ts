@@ -3,7 +3,7 @@
 import type { Layer, SessionContents, Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
-import type { StackCheckRange } from '../../contract/stack-check/stack-check.ts'
+import type { SongRange } from '../../contract/sections/song-range.ts'
 import type { FrameSpan } from '../../dsp/stack/stack-layers.ts'
 import { formatDuration } from '../../words/format.ts'
 import { spanOfSection } from './span-of-range.ts'
@@ -18,11 +18,7 @@ const PART_SECONDS = 2
  * @throws Failure `invalid-input` for a range that is too short, turned round or outside of the song, `not-found` for
  *   a section that is not there
  */
-export function framesOfRange(
-  plan: RenderPlan,
-  range: StackCheckRange,
-  contents: SessionContents,
-): FrameSpan {
+export function framesOfRange(plan: RenderPlan, range: SongRange, contents: SessionContents): FrameSpan {
   const end = plan.startFrame + plan.frames
   const { name, from, to } = wantedFrames(plan, range, contents, end)
   const seconds = (frames: number): string => formatDuration(frames / plan.sampleRateHz)
@@ -48,20 +44,15 @@ export function framesOfRange(
 
 function wantedFrames(
   plan: RenderPlan,
-  range: StackCheckRange,
+  range: SongRange,
   contents: SessionContents,
   end: number,
 ): FrameSpan & { readonly name: string } {
   switch (range.kind) {
     case 'song':
       return { name: 'The song', from: plan.startFrame, to: end }
-    case 'seconds':
-      return {
-        name: 'The range',
-        from: range.fromS === null ? plan.startFrame : Math.round(range.fromS * plan.sampleRateHz),
-        to:
-          range.toS === null ? Math.max(end, plan.startFrame + 1) : Math.round(range.toS * plan.sampleRateHz),
-      }
+    case 'frames':
+      return { name: 'The range', from: range.fromFrame, to: range.toFrame }
     case 'section': {
       const { name, fromFrame, toFrame } = spanOfSection(contents, range.sectionId)
       return { name, from: fromFrame, to: toFrame }

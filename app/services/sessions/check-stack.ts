@@ -3,7 +3,8 @@
 import type { SessionContents } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
-import type { StackCheck, StackCheckRange } from '../../contract/stack-check/stack-check.ts'
+import type { SongRange } from '../../contract/sections/song-range.ts'
+import type { StackCheck } from '../../contract/stack-check/stack-check.ts'
 import type { CallContext, Handlers } from '../../contract/wire/commands.ts'
 import type { CheckedStack } from '../../dsp/stack/stack-check.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
@@ -30,7 +31,7 @@ export function checkStackHandlers(workplace: Workplace): Pick<Handlers, 'checkS
 export async function checkSession(
   workplace: Workplace,
   sessionId: number,
-  range: StackCheckRange,
+  range: SongRange,
   { signal, report }: CallContext,
   kept = new Map<string, CheckedStack>(),
 ): Promise<StackCheck> {

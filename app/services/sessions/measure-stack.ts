@@ -1,6 +1,7 @@
 // Measures the processed stack of a session with its saved chains.
 
 import { Failure } from '../../contract/failure.ts'
+import { takeHashesOf } from '../../contract/passages/layer-takes.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import type { SongSpan } from '../../contract/sections/song-range.ts'
 import type { StackMeasurement } from '../../contract/stack-measurement.ts'
@@ -26,7 +27,7 @@ export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'meas
       })
       const contents = { ...all, layers: [...layers] }
       const { plan } = planSession(catalogue, fitter, contents)
-      const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+      const used = takeHashesOf(plan.layers)
       if (used.size === 0 && missing.length > 0) {
         throw missingFailure(missing, 'There is nothing to measure')
       }

@@ -11,6 +11,7 @@ import { MAX_GROUPS, MAX_LAYERS } from '../../contract/text/limits.ts'
 import { convertedFrames } from '../../dsp/conversion/rate-conversion.ts'
 import { layerSetups, sumSetups } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from '../mics/correction-fitter.ts'
+import { type PlacedLayer, placeOfLayer } from './layer-place.ts'
 
 /** A session with all that belongs to it. */
 export function readSessionContents(catalogue: Catalogue, sessionId: number): SessionContents {
@@ -97,6 +98,7 @@ export function planSession(
       offsetSamples: layer.offsetSamples,
       gainDb: layer.gainDb,
       pan: layer.pan,
+      ...(layer.polarityInverted ? { polarityInverted: true as const } : {}),
       stages: setups,
     }
   }
@@ -141,15 +143,12 @@ const MAX_NAMED_LAYERS = 3
  * that no sound is cut off, and ends with the last layer.
  */
 export function spanOfLayers(
-  layers: readonly (Pick<PlannedLayer, 'offsetSamples'> & {
-    readonly take: Pick<PlannedLayer['take'], 'frames' | 'sampleRateHz'>
-  })[],
+  layers: readonly PlacedLayer[],
   sampleRateHz: number,
 ): Pick<RenderPlan, 'startFrame' | 'frames'> {
-  const endOf = ({ offsetSamples, take }: (typeof layers)[number]): number =>
-    offsetSamples + convertedFrames(take.frames, take.sampleRateHz, sampleRateHz)
-  const startFrame = Math.min(0, ...layers.map((layer) => layer.offsetSamples))
-  const endFrame = Math.max(0, ...layers.map(endOf))
+  const places = layers.map((layer) => placeOfLayer(layer, sampleRateHz))
+  const startFrame = Math.min(0, ...places.map(({ from }) => from))
+  const endFrame = Math.max(0, ...places.map(({ to }) => to))
   return { startFrame, frames: endFrame - startFrame }
 }
 

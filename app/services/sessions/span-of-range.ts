@@ -4,9 +4,9 @@ import type { SessionContents } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { SongRange, SongSpan } from '../../contract/sections/song-range.ts'
-import { convertedFrames } from '../../dsp/conversion/rate-conversion.ts'
 import { greatestCommonDivisor } from '../../dsp/maths/greatest-common-divisor.ts'
 import { formatDuration } from '../../words/format.ts'
+import { placeOfLayer } from './layer-place.ts'
 
 /**
  * The span in session frames. Its start is moved back to where both rates have a sample, by at most 4 ms, so that
@@ -49,12 +49,13 @@ export const partOfSong = (
 
 /** Whether a layer sounds in a part of the song. */
 export const isInSpan = (
-  { offsetSamples, take }: PlannedLayer,
+  layer: PlannedLayer,
   rateHz: number,
   span: Pick<SongSpan, 'startFrame' | 'frames'>,
-): boolean =>
-  offsetSamples < span.startFrame + span.frames &&
-  offsetSamples + convertedFrames(take.frames, take.sampleRateHz, rateHz) > span.startFrame
+): boolean => {
+  const { from, to } = placeOfLayer(layer, rateHz)
+  return from < span.startFrame + span.frames && to > span.startFrame
+}
 
 interface WantedSpan {
   readonly name: string

@@ -2,18 +2,15 @@
 // and a helper thread.
 
 import { createHash } from 'node:crypto'
-import { existsSync, realpathSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { remarksOn } from '../../audio/format-remarks.ts'
-import { Failure } from '../../contract/failure.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
 import type { CallContext, StemEncoding } from '../../contract/wire/commands.ts'
 import type { ProcessedFile } from '../../engine/rendering/process-file.ts'
-import { identityOf, isUntouched } from '../../files/file-identity.ts'
-import { refuseExisting } from '../../files/new-file.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import { bringUpChainHelper, chainHelperFor } from '../../workers/start-chain-helper.ts'
 import type { ChainPaths } from '../chains/chain-file.ts'
+import { refuseResultPath, watchUntouched } from './untouched-take.ts'
 
 const DOING = 'Processing'
 
@@ -47,23 +44,8 @@ async function processInto(
 ): Promise<Processed> {
   const from = resolve(request.from)
   const to = resolve(request.to)
-  if (existsSync(to) && existsSync(from) && realpathSync(to) === realpathSync(from)) {
-    throw new Failure(
-      'invalid-input',
-      `${to} is the take itself, and takes are never written to; name another file.`,
-      { to },
-    )
-  }
-  refuseExisting(to)
-  const identity = identityOf(from)
-  const refuseTouched = (): void => {
-    if (isUntouched(identityOf(from), identity)) return
-    throw new Failure(
-      'changed',
-      `${from} was written to while it was being processed, so nothing was made of it; see what writes to it, then try again.`,
-      { path: from },
-    )
-  }
+  refuseResultPath(from, to)
+  const refuseTouched = watchUntouched(from, 'processed')
   bringUpChainHelper()
   // Imported here so that loading overlaps with the start of the helper.
   const { readChainFile } = await import('../chains/chain-file.ts')

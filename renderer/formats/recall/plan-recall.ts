@@ -128,7 +128,13 @@ function groupSteps(
 }
 
 function layerSteps(now: SessionContents, then: SessionContents, layer: Layer, like: Layer): RecallStep[] {
-  const isUntouched = layer.gainDb === 0 && layer.pan === 0 && layer.offsetSamples === 0 && !layer.muted
+  // Polarity is no step: it belongs to two takes that cancel, not to the sound of the artist.
+  const isUntouched =
+    layer.gainDb === 0 &&
+    layer.pan === 0 &&
+    layer.offsetSamples === 0 &&
+    !layer.muted &&
+    !layer.polarityInverted
   const steps: RecallStep[] = []
   const step = (what: string, from: string, to: string, overwrites: boolean, change: RecallChange): void => {
     steps.push({ what: `${what} of ${layer.name}`, from, to, overwrites, change })

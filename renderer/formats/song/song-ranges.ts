@@ -7,7 +7,7 @@ import { formatDuration } from '../../../app/words/format.ts'
 import type { FrameRange } from '../frame-range.ts'
 
 /** A stretch of a take with the name that it is shown by. */
-export interface SongRange {
+export interface TakeRange {
   readonly name: string
   readonly fromSeconds: number
   readonly toSeconds: number
@@ -38,17 +38,17 @@ export const sessionSeconds = ({ sampleRateHz, offsetFrames }: TakePlace, takeSe
   takeSeconds + offsetFrames / sampleRateHz
 
 /** Frames of the session. */
-export const framesOf = ({ sampleRateHz, offsetFrames }: TakePlace, range: SongRange): FrameRange => ({
+export const framesOf = ({ sampleRateHz, offsetFrames }: TakePlace, range: TakeRange): FrameRange => ({
   fromFrame: offsetFrames + Math.round(range.fromSeconds * sampleRateHz),
   toFrame: offsetFrames + Math.round(range.toSeconds * sampleRateHz),
 })
 
 /** As in '0:12.3 to 0:15.0', in session time. */
-export const spanWords = (place: TakePlace, { fromSeconds, toSeconds }: Omit<SongRange, 'name'>): string =>
+export const spanWords = (place: TakePlace, { fromSeconds, toSeconds }: Omit<TakeRange, 'name'>): string =>
   `${formatDuration(sessionSeconds(place, fromSeconds))} to ${formatDuration(sessionSeconds(place, toSeconds))}`
 
 /** The phrases that the take's check has found; none in takes that were imported before takes were checked. */
-export const phrasesOf = (take: Pick<Take, 'facts'>): SongRange[] =>
+export const phrasesOf = (take: Pick<Take, 'facts'>): TakeRange[] =>
   (take.facts.check?.phrases ?? []).map(({ fromS, toS }, index) => ({
     name: `Phrase ${index + 1}`,
     fromSeconds: fromS,
@@ -57,10 +57,10 @@ export const phrasesOf = (take: Pick<Take, 'facts'>): SongRange[] =>
 
 /** The same ranges in what begins earlier by so many frames. */
 export const movedRanges = (
-  ranges: readonly SongRange[],
+  ranges: readonly TakeRange[],
   frames: number,
   sampleRateHz: number,
-): SongRange[] =>
+): TakeRange[] =>
   ranges.map(({ name, fromSeconds, toSeconds }) => ({
     name,
     fromSeconds: fromSeconds + frames / sampleRateHz,
@@ -72,7 +72,7 @@ export const sectionsOfTake = (
   sections: readonly Pick<Section, 'name' | 'startSamples' | 'lengthSamples'>[],
   { sampleRateHz, offsetFrames }: TakePlace,
   takeSeconds: number,
-): SongRange[] =>
+): TakeRange[] =>
   sections.flatMap(({ name, startSamples, lengthSamples }) => {
     const fromSeconds = Math.max(0, (startSamples - offsetFrames) / sampleRateHz)
     const toSeconds = Math.min(takeSeconds, (startSamples + lengthSamples - offsetFrames) / sampleRateHz)
@@ -80,7 +80,7 @@ export const sectionsOfTake = (
   })
 
 /** The range before or after a moment, by where they begin; null at either end. */
-export function rangeBeside(ranges: readonly SongRange[], seconds: number, step: 1 | -1): SongRange | null {
+export function rangeBeside(ranges: readonly TakeRange[], seconds: number, step: 1 | -1): TakeRange | null {
   const slack = 1e-6
   const beside =
     step === 1

@@ -74,7 +74,7 @@ export const checkedState = ({ session, groups, layers, takes }: SessionContents
     groups.map(({ id, chainVersionId, gainDb }) => [id, chainVersionId, gainDb]),
     layers.map((one) => [
       ...[one.id, one.takeId, one.groupId, one.role],
-      ...[one.offsetSamples, one.gainDb, one.pan, one.muted],
+      ...[one.offsetSamples, one.gainDb, one.pan, one.muted, one.polarityInverted],
     ]),
     takes.map(({ id, micId, curveId }) => [id, micId, curveId]),
   ])

@@ -3,7 +3,7 @@
 import { useEffect, useLayoutEffect, useMemo, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
-import { movedRanges, phrasesOf, type TakePlace } from '../../formats/song/song-ranges.ts'
+import { movedRanges, phrasesOf, spanWords, type TakePlace } from '../../formats/song/song-ranges.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -23,7 +23,7 @@ import { hearDraft } from './hear-draft.ts'
 import { Heard, setFollowing, useHeardChain, useIsFollowing } from './river/heard-chain.tsx'
 import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
 import { JointTable } from './river/joint-table.tsx'
-import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
+import { type MeasuredChain, type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
 import {
@@ -45,6 +45,9 @@ import './chain.css'
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
 const PLOT_PX = 214
+/** With the song between them, so that the whole plot is in sight; the river keeps the room of its six labels. */
+const RIVER_BY_SONG_PX = 120
+const PLOT_BY_SONG_PX = 112
 const MAX_GROWTH_PX = 180
 const MAX_SHRINKING_PX = 36
 /** Widths of the fixed columns: strand names on the left, resulting levels on the right. */
@@ -139,7 +142,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   )
   const of = measuredKey(thing)
   const { range } = useSongDesk(of)
-  const measuring = useChainMeasurement(thing, rows, range)
+  const measuring = useChainMeasurement(thing, owned.take, rows, range)
   const place = usePlace(owned, isGroup ? measuring.startFrame : null)
   const phrases = useMemo(() => {
     const ofTake = owned.take === null ? [] : phrasesOf(owned.take)
@@ -153,10 +156,14 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const [frame, { width }] = useSize<HTMLDivElement>()
   const more = useMoreBeside(frame)
 
+  const hasSong = isSongShown && owned.take !== null && measuring.song !== null
   const growthPx = Math.round(
-    Math.min(MAX_GROWTH_PX, Math.max(-MAX_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48)),
+    Math.min(
+      MAX_GROWTH_PX,
+      Math.max(hasSong ? 0 : -MAX_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48),
+    ),
   )
-  const riverHeightPx = RIVER_PX + growthPx
+  const riverHeightPx = (hasSong ? RIVER_BY_SONG_PX : RIVER_PX) + growthPx
   const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - 2 * PAD_PX) / rows.length))
   const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => PAD_PX + k * columnPx)
   const riverPx = rows.length * columnPx + 2 * PAD_PX
@@ -164,7 +171,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const selected = rows.findIndex(({ key }) => key === selectedKey)
   const pointed = rows.findIndex(({ key }) => key === pointedKey)
   const shown = pointed !== -1 ? pointed : selected
-  const chain = measuring.chain ?? unmeasured(rows.length)
+  const { first } = measuring
+  const figures = first?.chain ?? measuring.chain
+  const chain = figures ?? unmeasured(rows.length)
   const scrollBy = (columns: number): void => frame.current?.scrollBy({ left: columns * columnPx })
   useHeardChain(measuring.chain, measuring.song, place)
   const isFollowing = useIsFollowing()
@@ -172,7 +181,11 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
 
   return (
     <>
-      <section className="score" aria-label="Stages and levels between them">
+      <section
+        className="score"
+        aria-label="Stages and levels between them"
+        data-part={first === null ? undefined : true}
+      >
         <div
           className="score-frame"
           style={{ gridTemplateColumns: `${LEFT_PX}px minmax(0, 1fr) ${RIGHT_PX}px` }}
@@ -201,7 +214,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </div>
           <div className="score-scroll" ref={frame}>
             <div className="score-page" style={{ width: riverPx, paddingInline: PAD_PX }}>
-              <StageHeads draft={draft} chain={measuring.chain} columnPx={columnPx} onPoint={setPointedKey} />
+              <StageHeads draft={draft} chain={figures} columnPx={columnPx} onPoint={setPointedKey} />
               <div className="score-river" style={{ marginInline: -PAD_PX }}>
                 {shown === -1 ? null : (
                   <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
@@ -247,13 +260,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
         </div>
         <StageHeadsHelp />
         <div className="score-foot">
-          {measuring.chain === null ? (
-            <span />
-          ) : (
-            <RiverKey chain={measuring.chain} heightPx={riverHeightPx} />
-          )}
+          {figures === null ? <span /> : <RiverKey chain={figures} heightPx={riverHeightPx} />}
           <span className="measuring" role="status" title={measuring.failure ?? undefined}>
-            {stateOf(measuring, owned)}
+            {stateOf(measuring, owned, place)}
           </span>
           <AddStage draft={draft} />
           <Checkbox label="Follow what plays" isSelected={isFollowing} onChange={setFollowing}>
@@ -285,7 +294,8 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           wholeName={isGroup ? 'Whole song' : 'Whole take'}
           phrases={phrases}
           song={measuring.song}
-          chain={chain}
+          // Tells which lanes are old; those are always of the whole take.
+          chain={measuring.chain ?? unmeasured(rows.length)}
           rowKeys={rows.map(({ key }) => key)}
           place={place}
           sections={owned.contents.sections}
@@ -298,7 +308,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           {isGroup ? 'This song' : 'This take'} is too long to be shown along the song.
         </p>
       ) : null}
-      {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
+      {showsTable && figures !== null ? (
+        <JointTable chain={figures} rows={rows} part={first === null ? null : spanWords(place, first.part)} />
+      ) : null}
       {selected === -1 ? null : (
         <StagePanel
           key={rows[selected].key}
@@ -307,13 +319,14 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           of={of}
           index={selected}
           takeId={takeId}
+          isOfPart={first !== null}
           isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
-          measured={measuring.chain === null ? null : measuredOf(measuring.chain.rows[selected])}
+          measured={figures === null ? null : measuredOf(figures.rows[selected])}
           song={measuring.song}
           range={range}
-          plotPx={PLOT_PX + growthPx}
+          plotPx={(hasSong ? PLOT_BY_SONG_PX : PLOT_PX) + growthPx}
         />
       )}
     </>
@@ -322,6 +335,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
 
 const thingOf = (groupId: number | null, takeId: number | null): MeasuredThing | null =>
   groupId !== null ? { kind: 'group', groupId } : takeId !== null ? { kind: 'take', takeId } : null
+
+/** Whether the figures are of settings before the last change. */
+const isOld = ({ ofInput, rows }: MeasuredChain): boolean =>
+  ofInput !== 'measured' || rows.some(({ ofJoint }) => ofJoint !== 'measured')
 
 /**
  * Where what is measured lies: a take where its first layer in the group has it, else in the session.
@@ -344,7 +361,11 @@ function usePlace({ contents, group, take }: OwnedChain, startFrame: number | nu
 /** null for a stage without figures of its own. */
 const measuredOf = (row: MeasuredRow): MeasuredRow | null => (row.ofStage === 'unknown' ? null : row)
 
-function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
+function stateOf(
+  { chain, first, isMeasuring, failure }: ChainMeasuring,
+  { take }: OwnedChain,
+  place: TakePlace,
+) {
   if (take === null) {
     return (
       <>
@@ -355,6 +376,8 @@ function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: Owne
       </>
     )
   }
-  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
+  if (isMeasuring && first !== null && !isOld(first.chain))
+    return `from ${spanWords(place, first.part)} only; measuring the whole take…`
+  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring again…'
   return failure ?? ''
 }

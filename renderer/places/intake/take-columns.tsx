@@ -60,7 +60,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
   {
     key: 'take',
     name: 'Take',
-    width: { share: 6, leastPx: 220 },
+    width: { share: 8, leastPx: 220 },
     value: ({ take }) => take.name,
     cell: ({ take }, { session, heardId }) => (
       <span className="take-cell">

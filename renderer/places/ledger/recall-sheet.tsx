@@ -16,6 +16,7 @@ import {
   formatPan,
   formatRate,
 } from '../../../app/words/format.ts'
+import { layerStateWords } from '../../../app/words/layers.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { versionNumber } from '../../formats/chain/version-words.ts'
 import { formatOffset } from '../../formats/stack/offset-units.ts'
@@ -169,7 +170,7 @@ function LayerTable({ contents: { session, groups, layers, takes } }: { contents
               <td>{groupWords(group)}</td>
               <td>
                 {layer.name}
-                {layer.muted ? ', muted' : ''}
+                {layerStateWords(layer)}
               </td>
               <td>{layer.role}</td>
               <td>{takes.find((take) => take.id === layer.takeId)?.name}</td>

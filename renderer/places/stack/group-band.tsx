@@ -16,6 +16,7 @@ import { neighbourOf } from '../../parts/focus-beside.ts'
 import { Menu } from '../../parts/menu.tsx'
 import { OnSign, OpenSign, PlaySign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
+import { isChanged, useDraftOf } from '../../state/chain/chain-draft.ts'
 import { forgetJustMade } from '../../state/just-made.ts'
 import { goTo, selectGroup } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
@@ -98,6 +99,10 @@ interface GroupHeadProps
 const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
   const { group, layerCount, chainChoices, isShared, hasChain, isFolded, band } = props
   const [isComparing, setComparing] = useState(false)
+  const draft = useDraftOf(
+    isShared ? null : { sessionId: group.sessionId, groupId: group.id, name: group.name },
+  )
+  const isDraft = draft !== null && isChanged(draft)
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside
     <div
@@ -168,7 +173,7 @@ const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
           label={`Chain of group ${group.name}`}
           isLabelHidden
           items={chainChoices}
-          none="No chain"
+          none={isDraft ? 'Draft, never saved' : 'No chain'}
           value={group.chainVersionId}
           onChange={(chainVersionId) => void changeGroup(group, { chainVersionId }, 'chain')}
         />

@@ -57,7 +57,7 @@ function PartWave(props: Omit<GroupWaveProps, 'layers' | 'takes'> & { layer: Lay
         height={height}
         colour={props.colour}
         theme={theme}
-        gain={props.waveGain * 10 ** (layer.gainDb / 20)}
+        gain={props.waveGain * (layer.polarityInverted ? -1 : 1) * 10 ** (layer.gainDb / 20)}
       />
     </div>
   )

@@ -15,7 +15,7 @@ import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { Toggle } from '../../parts/fields/toggle.tsx'
 import { Menu } from '../../parts/menu.tsx'
-import { MutedSign, PlaySign, SoundingSign } from '../../parts/signs.tsx'
+import { MutedSign, PlaySign, PolaritySign, SoundingSign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
 import { readSelection } from '../../state/selection.ts'
 import { toggleChosen } from './chosen/choosing.ts'
@@ -31,7 +31,7 @@ export interface LayerHeadProps {
   readonly density: Density
 }
 
-/** Play, name, solo, mute, gain, pan, offset and role; with rows of one line the role is in the menu. */
+/** Play, name, solo, mute, polarity, gain, pan, offset and role; with rows of one line the role is in the menu. */
 export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, density }: LayerHeadProps) {
   const { name } = layer
   const isLine = density === 'lines'
@@ -64,6 +64,15 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
           onChange={(muted) => void changeTogether(layer, { muted }, muted ? 'mute' : 'unmute')}
         >
           {layer.muted ? <MutedSign /> : <SoundingSign />}
+        </Toggle>
+      </span>
+      <span className="layer-polarity">
+        <Toggle
+          label={`Invert polarity of ${name}`}
+          isSelected={layer.polarityInverted}
+          onChange={(polarityInverted) => void changeTogether(layer, { polarityInverted }, 'polarity')}
+        >
+          <PolaritySign />
         </Toggle>
       </span>
       <NumberField

@@ -3,6 +3,7 @@
 
 import { memo, useLayoutEffect, useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
+import { layerStateWords } from '../../../app/words/layers.ts'
 import { selectLayer } from '../../state/selection.ts'
 import { windowKeyActOf } from '../../state/single-keys.ts'
 import { undoHistory } from '../../state/undo.ts'
@@ -49,7 +50,7 @@ export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
       className="layer-row"
       role="row"
       tabIndex={props.isTabStop ? 0 : -1}
-      aria-label={`${layer.name}${layer.muted ? ', muted' : ''}${props.isMissing ? ', file missing' : ''}`}
+      aria-label={`${layer.name}${layerStateWords(layer)}${props.isMissing ? ', file missing' : ''}`}
       aria-selected={props.isChosen}
       data-chosen={props.isChosen || undefined}
       data-selected={props.isSelected || undefined}

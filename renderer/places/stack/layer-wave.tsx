@@ -50,7 +50,8 @@ export function LayerWave(props: LayerWaveProps) {
   const { originFrame, pxPerSecond, drawn } = props.axis
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
-  const gain = props.waveGain * 10 ** (layer.gainDb / 20)
+  // Below 0 the wave is drawn upside down.
+  const gain = props.waveGain * (layer.polarityInverted ? -1 : 1) * 10 ** (layer.gainDb / 20)
   // While the gain changes, the waveform is only scaled; it is redrawn once the gain has settled.
   const drawnGain = useAtRest(gain, GAIN_REST_MS)
   const [draggedFrames, setDraggedFrames] = useState<number | null>(null)

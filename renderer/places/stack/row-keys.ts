@@ -154,6 +154,9 @@ function actOn(act: KeyActName, row: HTMLElement, layer: Layer, isInWave: boolea
     case 'mute':
       void changeTogether(layer, { muted: !layer.muted }, layer.muted ? 'unmute' : 'mute')
       return true
+    case 'polarity':
+      void changeTogether(layer, { polarityInverted: !layer.polarityInverted }, 'polarity')
+      return true
     case 'solo':
     case 'soloAlone':
       toggleSolo(

@@ -13,6 +13,7 @@ import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
+import { isChanged, useDraftOf } from '../../state/chain/chain-draft.ts'
 import { CheckButton } from './check/check-panel.tsx'
 import { SessionDialog } from './session-dialog.tsx'
 import { StackMeasureDialog } from './stack-measure-dialog.tsx'
@@ -56,6 +57,8 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
   const { waveGain, density } = useStackView()
   const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | 'deliver' | null>(null)
   const close = (): void => setDialog(null)
+  const draft = useDraftOf({ sessionId: session.id, groupId: null, name: '' })
+  const isDraft = draft !== null && isChanged(draft)
   useMixKey('bounce', layers.length > 0, () => setDialog('bounce'))
   useMixKey('deliver', layers.length > 0, () => setDialog('deliver'))
 
@@ -86,7 +89,7 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
           label="Shared chain"
           isLabelHidden
           items={chainChoices}
-          none="No chain"
+          none={isDraft ? 'Draft, never saved' : 'No chain'}
           value={session.sharedChainVersionId}
           onChange={(sharedChainVersionId) =>
             void changeSession(session, { sharedChainVersionId }, 'shared chain')

@@ -248,9 +248,12 @@ function Status({ player, sides, contents, isLastHeard }: StatusProps) {
           {words.length === 0 ? '' : ' · '}
         </>
       )}
-      <span title={isLastHeard && player.match !== null ? EQUAL_LOUDNESS : undefined}>
-        {words.join(' · ')}
-      </span>
+      {/* The meter takes the line's room while it is empty. */}
+      {words.length === 0 ? null : (
+        <span title={isLastHeard && player.match !== null ? EQUAL_LOUDNESS : undefined}>
+          {words.join(' · ')}
+        </span>
+      )}
     </p>
   )
 }

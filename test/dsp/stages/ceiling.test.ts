@@ -4,6 +4,7 @@ import { createCeiling } from '../../../app/dsp/stages/ceiling.ts'
 import type { CeilingSettings } from '../../../app/dsp/stages/settings.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
 import { hostileSignals } from '../../signals/hostile.ts'
+import { whiteNoise } from '../../signals/noise.ts'
 import { oversampledPeak } from '../../signals/oversampled-peak.ts'
 import { tone } from '../../signals/tones.ts'
 import { itKeepsTheLawsOfStages, runMono, runStage } from './stage-laws.ts'
@@ -32,6 +33,16 @@ describe('ceiling (figure F7)', () => {
         }
       },
     )
+  })
+
+  // Files of 32-bit floats may hold such samples. At 120 frames of look-ahead the mean of reductions of 1 is
+  // 1 - 2^-53, so that beyond 2^53 the gain alone does not hold them: the clamp does.
+  it.each([1e9, 1e17, 3.4e38])('holds samples of up to %d', (peak) => {
+    const samples = whiteNoise(8000, 5, peak)
+    for (const lookAheadMs of [2, 2.5]) {
+      const { output } = runMono(create({ lookAheadMs }), samples)
+      expect(greatest(output)).toBeLessThanOrEqual(CEILING)
+    }
   })
 
   // 16 times oversampled by zero padding with fft.js. A second pass over a bounce is what

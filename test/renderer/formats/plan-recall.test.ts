@@ -44,6 +44,7 @@ const layer = (id: number, groupId: number, name: string, changes: Partial<Layer
   gainDb: 0,
   pan: 0,
   muted: false,
+  polarityInverted: false,
   position: id,
   ...changes,
 })

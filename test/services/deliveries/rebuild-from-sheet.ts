@@ -245,12 +245,16 @@ export async function rebuildFromSheet(
     await handlers.addLayer(
       {
         ...{ sessionId: session.id, groupId: groupIds.get(row.get('Group')!)! },
-        ...{ takeId: takeIds.get(row.get('Take')!)!, name: name.replace(/, muted$/, '') },
+        ...{
+          takeId: takeIds.get(row.get('Take')!)!,
+          name: name.replace(/(, muted)?(, polarity inverted)?$/, ''),
+        },
         role: row.get('Role') as Role,
         offsetSamples: Number(row.get('Offset, samples')),
         gainDb: numberIn(row.get('Gain')!),
         pan: parsePan(row.get('Pan')!)!,
-        muted: name.endsWith(', muted'),
+        muted: /, muted(, polarity inverted)?$/.test(name),
+        polarityInverted: name.endsWith(', polarity inverted'),
       },
       context,
     )

@@ -107,7 +107,11 @@ describe.skipIf(!haveMaterial('/usr/bin/ffmpeg'))(
           context,
         )
         const take = (name: string) => takes.find((found) => found.name === name)!
-        await first.place(session, take('lead'), 'Lead', { gainDb: -1.25, offsetSamples: 777 })
+        await first.place(session, take('lead'), 'Lead', {
+          gainDb: -1.25,
+          offsetSamples: 777,
+          polarityInverted: true,
+        })
         await first.place(session, take('double'), 'Doubles', { role: 'double', gainDb: -6.1, pan: -0.333 })
         await first.place(session, take('wide'), 'Doubles', { role: 'double', pan: 0.2, offsetSamples: 1234 })
         await first.place(session, take('lead'), 'Ad-libs', { role: 'ad-lib', muted: true, name: 'quiet' })

@@ -148,10 +148,10 @@ describe('a history that is not as it was exported', () => {
   }
 
   it('of a newer version is refused with a sentence', async () => {
-    const failure = await merge((all) => withHistory(all, (history) => ({ ...history, v: 4, poems: [] })))
+    const failure = await merge((all) => withHistory(all, (history) => ({ ...history, v: 5, poems: [] })))
     expect(failure).toMatchObject({ code: 'newer-version' })
     expect(failure.message).toContain(
-      'is a history of version 4, and this Takeloft knows up to 3; update Takeloft',
+      'is a history of version 5, and this Takeloft knows up to 4; update Takeloft',
     )
   })
 

@@ -59,7 +59,12 @@ describe('a session that was set differently on two computers', () => {
     expect((await bring(home, studio)).conflicts).toEqual([])
     expect(await othersOf(studio)).toEqual([])
     expect((await bring(studio, home)).conflicts).toEqual([])
-    // A later change there is a change, and no conflict again.
+    // A later change on either is a change, and the settings of before are no others any more.
+    await setGain(home, 3, 45)
+    studio.setMinute(46)
+    expect((await bring(home, studio)).conflicts).toEqual([])
+    expect(settingsOf(studio).groups[0]!.layers[0]!.gainDb).toBe(3)
+    expect(await othersOf(studio)).toEqual([])
     await setGain(studio, 1, 50)
     home.setMinute(51)
     expect((await bring(studio, home)).conflicts).toEqual([])
@@ -80,6 +85,17 @@ describe('a session that was set differently on two computers', () => {
     expect(await othersOf(home)).toEqual([other])
     await home.handlers.takeOtherSettings(chosen, context)
     expect(settingsOf(home)).toEqual(settingsOf(studio))
+  })
+
+  it('undone it brings back settings that no other computer has seen', async () => {
+    await setGain(home, 6, 40)
+    const [other] = await othersOf(home)
+    const chosen = { sessionId: ONLY, at: other!.at, machine: other!.machine }
+    const former = await home.handlers.takeOtherSettings(chosen, context)
+    expect(settingsOf(home)).toEqual(settingsOf(studio))
+    await home.handlers.returnToSettings({ sessionId: ONLY, former }, context)
+    expect(settingsOf(home).groups[0]!.layers[0]!.gainDb).toBe(6)
+    expect(await othersOf(home)).toEqual([other])
   })
 
   it('settings that are not kept are refused, and nothing is changed', async () => {

@@ -54,6 +54,7 @@ describe('a change of a layer that is tried', () => {
       [{ gainDb: -6 }, (n: number) => lead[n] + 10 ** (-6 / 20) * double[n - 480]],
       [{ offsetSamples: 432 }, (n: number) => lead[n] + double[n - 432]],
       [{ muted: true }, (n: number) => lead[n]],
+      [{ polarityInverted: true }, (n: number) => lead[n] - double[n - 480]],
     ] as const) {
       const { dry, processed } = await sidesOf(shop, sessionId, { tried: [{ layerId: layer.id, changes }] })
       expect(apart(dry, before)).toBeLessThan(1e-6)

@@ -7,15 +7,19 @@ import { describe, expect, it } from 'vitest'
 import { openAudioFile } from '../../../app/audio/open-audio-file.ts'
 import { type ChainStages, defaultStages } from '../../../app/contract/chain-document.ts'
 import { parseManifest } from '../../../app/contract/manifest.ts'
-import type { StackCheckRange } from '../../../app/contract/stack-check/stack-check.ts'
+import type { SongRange } from '../../../app/contract/sections/song-range.ts'
 import { haveSpeech } from '../../fidelity/speech.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { SPEECH_LEVELS_DB, speechLayers } from '../../signals/speech-stack.ts'
 import { throughBand } from '../../signals/voice-takes.ts'
 import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
 
-const SONG: StackCheckRange = { kind: 'song' }
-const seconds = (fromS: number, toS: number): StackCheckRange => ({ kind: 'seconds', fromS, toS })
+const SONG: SongRange = { kind: 'song' }
+const seconds = (fromS: number, toS: number): SongRange => ({
+  kind: 'frames',
+  fromFrame: Math.round(fromS * 48_000),
+  toFrame: Math.round(toS * 48_000),
+})
 
 interface Placed {
   readonly samples: Float64Array
@@ -155,7 +159,7 @@ describe('input that is not a stack', () => {
   it('ranges of 10 ms, of silence, turned round, outside of the song, and missing sections', async () => {
     const shop = openWorkshop()
     const sessionId = await stackOf(shop, [{ samples: lead }])
-    const refused = async (range: StackCheckRange, code: string, words: RegExp): Promise<void> => {
+    const refused = async (range: SongRange, code: string, words: RegExp): Promise<void> => {
       await expect(shop.handlers.checkStack({ sessionId, range }, context)).rejects.toMatchObject({
         code,
         message: expect.stringMatching(words),

@@ -4,6 +4,7 @@ import type { Layer, SessionContents } from '../../../contract/entities.ts'
 import type { SheetSection } from '../../../formats/sheet/sheet-page.ts'
 import { formatBars, hasTempo, timeBaseOf } from '../../../words/bars/bar-words.ts'
 import { exactGain, exactNumber, exactPan } from '../../../words/format.ts'
+import { layerStateWords } from '../../../words/layers.ts'
 import type { SheetSubject } from './sheet-subject.ts'
 
 /** Places as bars where the tempo is known. */
@@ -43,7 +44,7 @@ export function layerSection({ contents }: SheetSubject): SheetSection {
   const bars = barsOf(contents)
   const row = (group: string, layer: Layer): string[] => [
     group,
-    layer.muted ? `${layer.name}, muted` : layer.name,
+    `${layer.name}${layerStateWords(layer)}`,
     layer.role,
     takes.find(({ id }) => id === layer.takeId)?.name ?? '',
     ...(bars === null ? [] : [bars(layer.offsetSamples)]),

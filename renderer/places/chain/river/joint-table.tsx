@@ -9,7 +9,14 @@ import type { MeasuredChain } from './match-measurement.ts'
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
 
-export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainRows }) {
+export interface JointTableProps {
+  readonly chain: MeasuredChain
+  readonly rows: ChainRows
+  /** The part of the take that the figures are of, in words, until the whole is measured; null for all of it. */
+  readonly part: string | null
+}
+
+export function JointTable({ chain, rows, part }: JointTableProps) {
   const lines = [
     { key: 0, name: 'In', joint: chain.input, of: chain.ofInput, stage: null },
     ...rows.map((row, index) => ({
@@ -24,6 +31,7 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
     <div className="joint-table-frame">
       <table className="joint-table">
         <caption>
+          {part === null ? '' : `From ${part} only, until the whole take is measured. `}
           Measured over the active parts of the take, without its pauses: RMS level, peak, crest factor,
           loudness (BS.1770), the level of each strand, and gain reduction. {EQUAL_LOUDNESS}
         </caption>

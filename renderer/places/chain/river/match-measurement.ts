@@ -64,7 +64,8 @@ export const unmeasured = (stages: number): MeasuredChain => ({
   })),
 })
 
-const isSame = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b)
+/** Whether two values are written the same. */
+export const isSame = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b)
 
 /** @param of what is shown */
 export function matchMeasurement(

@@ -6,15 +6,15 @@ import { STAGE_NAMES } from '../../../../app/words/chain/stage-words.ts'
 import { formatGain, formatNumber } from '../../../../app/words/format.ts'
 import { lanesOf } from '../../../formats/song/lanes.ts'
 import { measurementOver, rowsOfSeconds, wholeOf } from '../../../formats/song/range-figures.ts'
-import { type SongRange, spanWords, type TakePlace } from '../../../formats/song/song-ranges.ts'
+import { spanWords, type TakePlace, type TakeRange } from '../../../formats/song/song-ranges.ts'
 import { Button } from '../../../parts/button.tsx'
 import type { SongOfStages } from '../river/use-song.ts'
 
 export interface RangeComparisonProps {
   readonly song: SongOfStages
-  readonly kept: SongRange
+  readonly kept: TakeRange
   /** null for the whole. */
-  readonly range: SongRange | null
+  readonly range: TakeRange | null
   readonly wholeName: string
   readonly place: TakePlace
   readonly onLeave: () => void
@@ -28,8 +28,8 @@ interface Line {
   readonly now: number | null
 }
 
-function linesOf(song: SongOfStages, kept: SongRange, range: SongRange | null): Line[] {
-  const over = (one: SongRange | null) => {
+function linesOf(song: SongOfStages, kept: TakeRange, range: TakeRange | null): Line[] {
+  const over = (one: TakeRange | null) => {
     const rows = one === null ? wholeOf(song) : rowsOfSeconds(song.layout, one.fromSeconds, one.toSeconds)
     return rows === null ? null : measurementOver(song, song, rows)
   }

@@ -3,7 +3,7 @@
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
-import { framesOf, type SongRange, type TakePlace } from '../../../formats/song/song-ranges.ts'
+import { framesOf, type TakePlace, type TakeRange } from '../../../formats/song/song-ranges.ts'
 import { keeping, oneOf } from '../../../state/kept-fields.ts'
 import { setLoop } from '../../../state/selection.ts'
 
@@ -11,8 +11,8 @@ interface SongDesk {
   /** What is measured, as measuredKey has it. */
   readonly of: string | null
   /** null for the whole. */
-  readonly range: SongRange | null
-  readonly kept: SongRange | null
+  readonly range: TakeRange | null
+  readonly kept: TakeRange | null
 }
 
 const desk = createStore<SongDesk>()(() => ({ of: null, range: null, kept: null }))
@@ -25,14 +25,14 @@ export function useSongDesk(of: string | null): Pick<SongDesk, 'range' | 'kept'>
 }
 
 /** Chooses a range, which playback then loops; null for the whole. */
-export function chooseRange(of: string, place: TakePlace, range: SongRange | null): void {
+export function chooseRange(of: string, place: TakePlace, range: TakeRange | null): void {
   const { of: before, kept } = desk.getState()
   desk.setState({ of, range, kept: before === of ? kept : null })
   setLoop(range === null ? null : framesOf(place, range))
 }
 
 /** Keeps the chosen range for comparison; null lets go of it. */
-export const keepRange = (kept: SongRange | null): void => desk.setState({ kept })
+export const keepRange = (kept: TakeRange | null): void => desk.setState({ kept })
 
 interface SongSight {
   readonly sight: 'shown' | 'hidden'

@@ -8,11 +8,11 @@ import {
   frameOfMeasured,
   measuredSeconds,
   rangeBeside,
-  type SongRange,
   sectionsOfTake,
   sessionSeconds,
   spanWords,
   type TakePlace,
+  type TakeRange,
 } from '../../../formats/song/song-ranges.ts'
 import { ariaKeysOf, keyActOf } from '../../../keys/key-table.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
@@ -46,7 +46,7 @@ export interface SongSectionProps {
   readonly of: string
   /** As in 'Whole take'. */
   readonly wholeName: string
-  readonly phrases: readonly SongRange[]
+  readonly phrases: readonly TakeRange[]
   readonly place: TakePlace
   readonly sections: readonly Section[]
   readonly leftPx: number
@@ -82,7 +82,7 @@ export function SongSection(props: SongSectionProps) {
   const [walked, setWalked] = useState(-1)
   const isOutside = range !== null && rowsOfSeconds(song.layout, range.fromSeconds, range.toSeconds) === null
 
-  const choose = (next: SongRange | null): void => chooseRange(of, place, next)
+  const choose = (next: TakeRange | null): void => chooseRange(of, place, next)
   const isTakePlayed = (): boolean => readPlayer().source?.target.kind === 'take'
   /** Seconds of what is measured that are heard. */
   const heard = (): number => measuredSeconds(place, playheadFrame(), isTakePlayed())
@@ -282,11 +282,11 @@ export function SongSection(props: SongSectionProps) {
   )
 }
 
-const isSameRange = (a: SongRange, b: SongRange): boolean =>
+const isSameRange = (a: TakeRange, b: TakeRange): boolean =>
   a.name === b.name && a.fromSeconds === b.fromSeconds && a.toSeconds === b.toSeconds
 
 /** For takes whose phrases are not known: pieces of five seconds, or more where that would be too many. */
-function inPieces(takeSeconds: number): SongRange[] {
+function inPieces(takeSeconds: number): TakeRange[] {
   const length = Math.max(5, Math.ceil(takeSeconds / 60))
   return Array.from({ length: Math.ceil(takeSeconds / length) }, (_, k) => ({
     name: `Part ${k + 1}`,

@@ -5,7 +5,7 @@ import { STAGE_NAMES } from '../../../../app/words/chain/stage-words.ts'
 import { formatNumber } from '../../../../app/words/format.ts'
 import { addedOver, lanesOf } from '../../../formats/song/lanes.ts'
 import { measurementOver, rowsOfSeconds } from '../../../formats/song/range-figures.ts'
-import { type SongRange, spanWords, type TakePlace } from '../../../formats/song/song-ranges.ts'
+import { spanWords, type TakePlace, type TakeRange } from '../../../formats/song/song-ranges.ts'
 import { Button } from '../../../parts/button.tsx'
 import type { SongOfStages } from '../river/use-song.ts'
 
@@ -14,8 +14,8 @@ const numberOf = (value: number | null): string => (value === null ? '—' : for
 export interface SongTableProps {
   readonly song: SongOfStages
   readonly place: TakePlace
-  readonly ranges: readonly SongRange[]
-  readonly onChoose: (range: SongRange) => void
+  readonly ranges: readonly TakeRange[]
+  readonly onChoose: (range: TakeRange) => void
 }
 
 export function SongTable({ song, place, ranges, onChoose }: SongTableProps) {

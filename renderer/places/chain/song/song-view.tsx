@@ -7,10 +7,10 @@ import { formatDuration } from '../../../../app/words/format.ts'
 import { type Lane, lanesOf } from '../../../formats/song/lanes.ts'
 import { secondsOfRows, wholeOf } from '../../../formats/song/range-figures.ts'
 import {
-  type SongRange,
   sessionSeconds,
   spanWords,
   type TakePlace,
+  type TakeRange,
 } from '../../../formats/song/song-ranges.ts'
 import { keyActOf } from '../../../keys/key-table.ts'
 import { useDrag } from '../../../parts/use-drag.ts'
@@ -22,8 +22,8 @@ import { LaneCanvas } from './lane-canvas.tsx'
 import { FiguresHead, LaneFigures, Loudness } from './lane-figures.tsx'
 import { SongPlayhead } from './song-playhead.tsx'
 
-const WAVE_PX = 34
-const LANE_PX = 22
+const WAVE_PX = 30
+const LANE_PX = 18
 /** A shorter drag is a click, which moves the playhead. */
 const LEAST_DRAG_PX = 4
 const TICKS_PX = 110
@@ -36,13 +36,13 @@ export interface SongViewProps {
   readonly rowKeys: readonly number[]
   readonly wholeName: string
   readonly place: TakePlace
-  readonly range: SongRange | null
-  readonly kept: SongRange | null
+  readonly range: TakeRange | null
+  readonly kept: TakeRange | null
   readonly leftPx: number
   readonly rightPx: number
   /** Seconds of what is measured in sight. */
   readonly inSight: { readonly fromSeconds: number; readonly toSeconds: number }
-  readonly onChoose: (range: SongRange | null) => void
+  readonly onChoose: (range: TakeRange | null) => void
   readonly onSeek: (takeSeconds: number) => void
   readonly onKey: (event: KeyboardEvent) => void
 }
@@ -51,7 +51,7 @@ export function SongView(props: SongViewProps) {
   const { song, chain, rowKeys, wholeName, place, range, kept, leftPx, rightPx, inSight, onChoose, onSeek } =
     props
   const [frame, { width }] = useSize<HTMLDivElement>()
-  const [dragged, setDragged] = useState<SongRange | null>(null)
+  const [dragged, setDragged] = useState<TakeRange | null>(null)
   const lanes = useMemo(() => lanesOf(song, song.stages), [song])
   const perRow = song.layout.rowFrames / song.layout.sampleRateHz
   const { fromSeconds, toSeconds } = inSight
@@ -202,7 +202,7 @@ function LaneRow({ lane, width, view, isStale }: LaneRowProps) {
 
 interface MarkedProps {
   readonly kind: 'range' | 'kept'
-  readonly range: SongRange
+  readonly range: TakeRange
   readonly xOf: (seconds: number) => number
   readonly width: number
 }

@@ -2,7 +2,7 @@
 
 import type { ChainStage } from '../../../../app/contract/chain-document.ts'
 import type { StageKind } from '../../../../app/words/chain/setting-names.ts'
-import type { SongRange } from '../../../formats/song/song-ranges.ts'
+import type { TakeRange } from '../../../formats/song/song-ranges.ts'
 import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
 import type { MeasuredRow } from '../river/match-measurement.ts'
 import type { SongOfStages } from '../river/use-song.ts'
@@ -22,7 +22,7 @@ export interface PanelProps<K extends StageKind> {
   /** What is measured along the song; null before it is, and for a take without rows. */
   readonly song: SongOfStages | null
   /** The range that figures are of; null for the whole take. */
-  readonly range: SongRange | null
+  readonly range: TakeRange | null
   /** Height of the plot. */
   readonly plotPx: number
 }

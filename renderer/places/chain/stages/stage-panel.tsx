@@ -28,12 +28,14 @@ export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
   readonly row: ChainRow
   /** What the figures are of, as measuredKey has it; null for nothing. */
   readonly of: string | null
+  /** Whether the figures are of a part of the take, until the whole is measured. */
+  readonly isOfPart: boolean
   readonly isComparing: boolean
   readonly onCompare: () => void
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { row, of, isComparing, onCompare, ...shared } = props
+  const { row, of, isOfPart, isComparing, onCompare, ...shared } = props
   const { owner, takeId, measured } = shared
   const { kind } = row.stage
   useCompareKey(onCompare)
@@ -74,7 +76,7 @@ export function StagePanel(props: StagePanelProps) {
       </header>
       <div className="stage-panel-body">
         {panelOf(row, shared)}
-        {of === null ? null : <StrandChanges of={of} measured={measured} />}
+        {of === null ? null : <StrandChanges {...{ of, measured, isOfPart }} />}
       </div>
     </section>
   )
@@ -120,7 +122,15 @@ const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
 /** Keeps the table's place until the stage has been measured. */
 const UNMEASURED = unmeasured(1).rows[0]
 
-function StrandChanges({ of, measured }: { of: string; measured: MeasuredRow | null }) {
+function StrandChanges({
+  of,
+  measured,
+  isOfPart,
+}: {
+  of: string
+  measured: MeasuredRow | null
+  isOfPart: boolean
+}) {
   const { range } = useSongDesk(of)
   const { before, after } = measured ?? UNMEASURED
   const isStale = measured?.ofStage === 'stale'
@@ -142,11 +152,13 @@ function StrandChanges({ of, measured }: { of: string; measured: MeasuredRow | n
           <th scope="col">
             {isStale
               ? 'Before edit'
-              : range !== null
-                ? 'In this range'
-                : of.startsWith('group')
-                  ? 'On this group'
-                  : 'On this take'}
+              : isOfPart
+                ? 'In a part'
+                : range !== null
+                  ? 'In this range'
+                  : of.startsWith('group')
+                    ? 'On this group'
+                    : 'On this take'}
           </th>
           <th scope="col">in</th>
           <th scope="col">out</th>

@@ -6,7 +6,7 @@ import { withUnit } from '../../../../app/words/format.ts'
 import { bandLevelsOver } from '../../../formats/song/band-levels.ts'
 import { momentRowsAt } from '../../../formats/song/moment.ts'
 import { activeRuns, rowsOfSeconds, wholeOf } from '../../../formats/song/range-figures.ts'
-import type { SongRange } from '../../../formats/song/song-ranges.ts'
+import type { TakeRange } from '../../../formats/song/song-ranges.ts'
 import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { useHeardMoment } from '../river/heard-chain.tsx'
@@ -20,7 +20,7 @@ const LABEL_PX = 14
 
 export interface VoiceSpectrumProps {
   readonly song: SongOfStages
-  readonly range: SongRange | null
+  readonly range: TakeRange | null
   /** Key of the stage's row, and its place in the chain. */
   readonly rowKey: number
   readonly index: number

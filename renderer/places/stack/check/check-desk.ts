@@ -3,7 +3,8 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import type { SessionContents } from '../../../../app/contract/entities.ts'
-import type { StackCheck, StackCheckRange } from '../../../../app/contract/stack-check/stack-check.ts'
+import type { SongRange } from '../../../../app/contract/sections/song-range.ts'
+import type { StackCheck } from '../../../../app/contract/stack-check/stack-check.ts'
 import { checkedState, type LayerPicture, picturesOf } from '../../../formats/stack/check-picture.ts'
 import { client } from '../../../state/connection.ts'
 import { messageOf } from '../../../state/notices.ts'
@@ -52,7 +53,7 @@ export function cancelCheck(): void {
 }
 
 /** Checks the stack as it is saved; an earlier check that still runs is cancelled. */
-export async function runCheck(contents: SessionContents, range: StackCheckRange): Promise<void> {
+export async function runCheck(contents: SessionContents, range: SongRange): Promise<void> {
   running.abort()
   running = new AbortController()
   const { signal } = running

@@ -4,34 +4,29 @@ import { type ReactNode, useEffect, useState } from 'react'
 import { ToggleButton } from 'react-aria-components'
 import type { SessionContents } from '../../../../app/contract/entities.ts'
 import { STRANDS } from '../../../../app/contract/joints.ts'
-import type { StackCheckRange } from '../../../../app/contract/stack-check/stack-check.ts'
 import { countOf } from '../../../../app/words/numbers.ts'
 import { checkedState } from '../../../formats/stack/check-picture.ts'
 import { ariaKeysOf } from '../../../keys/key-table.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
 import { useKeyDown } from '../../../keys/use-key-down.ts'
+import {
+  type RangeChoice,
+  rangeItems,
+  shownRange,
+  songRangeOf,
+  WHOLE_SONG,
+} from '../../../panels/bounce/song-range-choice.ts'
 import { Button } from '../../../parts/button.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { Progress } from '../../../parts/progress.tsx'
 import { endTriedStack } from '../../../playback/end-tried-stack.ts'
 import { player } from '../../../playback/player.ts'
-import { readSelection, selectLayer, useSelection } from '../../../state/selection.ts'
+import { selectLayer, useSelection } from '../../../state/selection.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
 import { cancelCheck, openCheck, readCheckDesk, runCheck, showFinding, useCheckDesk } from './check-desk.ts'
 import { CheckTable } from './check-table.tsx'
 import { FindingLine } from './finding-line.tsx'
 import './check.css'
-
-/** 'section 12' stands for the section with that id. */
-type RangeKey = 'song' | 'loop' | `section ${number}`
-
-function rangeOf(key: RangeKey, sampleRateHz: number): StackCheckRange {
-  if (key === 'song') return { kind: 'song' }
-  if (key !== 'loop') return { kind: 'section', sectionId: Number(key.slice('section '.length)) }
-  const { loop } = readSelection()
-  if (loop === null) return { kind: 'song' }
-  return { kind: 'seconds', fromS: loop.fromFrame / sampleRateHz, toS: loop.toFrame / sampleRateHz }
-}
 
 export interface CheckPanelProps {
   readonly contents: SessionContents
@@ -78,19 +73,20 @@ export function CheckPanel(props: CheckPanelProps) {
 
 function OpenPanel(props: CheckPanelProps) {
   const { contents } = props
-  const { session, sections } = contents
+  const { session } = contents
   const { fraction, failure, done, shown } = useCheckDesk()
   const { loop } = useSelection()
-  const [range, setRange] = useState<RangeKey>('song')
+  const [range, setRange] = useState<RangeChoice>('song')
   const [isTableShown, setTableShown] = useState(false)
   const findings = done?.check.findings ?? []
   const isStale = done !== null && done.state !== checkedState(contents)
   useEffect(() => endTriedStack, [])
 
-  const run = (key: RangeKey): void => {
+  const run = (choice: RangeChoice): void => {
     endTriedStack()
-    setRange(key)
-    void runCheck(contents, rangeOf(key, session.sampleRateHz))
+    setRange(choice)
+    const wanted = songRangeOf({ ...WHOLE_SONG, range: choice }, contents, loop, session.sampleRateHz)
+    void runCheck(contents, wanted ?? { kind: 'song' })
   }
   const go = (finding: number, place?: number): void => {
     endTriedStack()
@@ -113,24 +109,18 @@ function OpenPanel(props: CheckPanelProps) {
   return (
     <section className="check-panel" aria-label="Stack check" data-stale={isStale || undefined}>
       <div className="check-bar">
-        <Select<RangeKey>
+        <Select<RangeChoice>
           className="check-range"
           label="Checked range"
           isLabelHidden
-          items={[
-            { key: 'song', name: 'Whole song' },
-            ...(loop === null ? [] : [{ key: 'loop' as const, name: 'Loop' }]),
-            ...sections
-              .filter(({ lengthSamples }) => lengthSamples > 0)
-              .map(({ id, name }) => ({ key: `section ${id}` as const, name })),
-          ]}
-          value={range === 'loop' && loop === null ? 'song' : range}
+          items={rangeItems(contents, loop)}
+          value={shownRange(range, contents, loop)}
           onChange={(key) => {
             if (key !== null) run(key)
           }}
         />
         {fraction === null ? (
-          <Button onPress={() => run(range === 'loop' && loop === null ? 'song' : range)}>
+          <Button onPress={() => run(shownRange(range, contents, loop))}>
             {done === null ? 'Check' : 'Check again'}
           </Button>
         ) : (
@@ -142,8 +132,7 @@ function OpenPanel(props: CheckPanelProps) {
         <span className="check-state" role="status">
           {stateWords(fraction, failure, findings.length, done !== null, isStale)}
         </span>
-        <span className="check-bar-space" />
-        {done === null ? null : <Key />}
+        {done === null || fraction !== null ? null : <Key />}
         <Button
           isDisabled={findings.length === 0}
           aria-keyshortcuts={ariaKeysOf('previousFinding')}
@@ -195,7 +184,7 @@ function stateWords(
   if (failure !== null) return <span className="check-failure">{failure}</span>
   if (!isDone) return ''
   const found = count === 0 ? 'Nothing found' : countOf(count, 'finding')
-  return isStale ? `${found}, of the stack before the last change` : found
+  return isStale ? `${found}, before the last change` : found
 }
 
 const Remarks = ({ remarks }: { remarks: readonly string[] }) =>

@@ -1,9 +1,12 @@
 // The check as tables: the findings in their order, and what each layer has of the stack in each band.
 
-import type { StackCheck } from '../../../../app/contract/stack-check/stack-check.ts'
+import type { StackCheck, StackFinding } from '../../../../app/contract/stack-check/stack-check.ts'
 import { formatDuration, formatFrequency, formatNumber, withUnit } from '../../../../app/words/format.ts'
 import { stackFindingWords, stackSuggestionWords } from '../../../../app/words/stack-findings.ts'
 import { Button } from '../../../parts/button.tsx'
+
+/** As in '0:12.3 to 0:15.0'. */
+const timesOf = ({ fromS, toS }: StackFinding): string => `${formatDuration(fromS)} to ${formatDuration(toS)}`
 
 export interface CheckTableProps {
   readonly check: StackCheck
@@ -35,11 +38,14 @@ export function CheckTable({ check, shown, onShow }: CheckTableProps) {
               <td>
                 <Button
                   look="plain"
-                  aria-label={`${formatDuration(finding.fromS)}, show finding ${index + 1}`}
+                  aria-label={`${timesOf(finding)}, show finding ${index + 1}`}
                   onPress={() => onShow(index)}
                 >
-                  <span className="number">{formatDuration(finding.fromS)}</span>
+                  <span className="number">{timesOf(finding)}</span>
                 </Button>
+                {finding.places.length < 2 ? null : (
+                  <span className="check-places soft">{finding.places.length} places</span>
+                )}
               </td>
               <td>{stackFindingWords(finding, nameOf)}</td>
               <td>{finding.suggestion === null ? '—' : stackSuggestionWords(finding.suggestion, nameOf)}</td>

@@ -27,11 +27,13 @@ export type FindingAct =
       readonly name: string
     }
   | {
-      readonly is: 'bell'
+      readonly is: 'stage'
       readonly layer: Layer
       readonly chain: ChainInUse
       readonly stage: ChainStage
       readonly note: string
+      /** What the stage does, as in 'cut for Double'. */
+      readonly what: string
     }
   | { readonly is: 'none'; readonly why: string }
 
@@ -42,7 +44,7 @@ const within = (value: number, { min, max }: { min: number; max: number }): numb
 export function actOn(finding: StackFinding, contents: SessionContents): FindingAct {
   const { suggestion } = finding
   if (suggestion === null) return none('Listen and decide: nothing on one layer would answer it.')
-  if (suggestion.act === 'hold') return none('A de-ess in the chain of their group holds them.')
+  if (suggestion.act === 'hold') return holdIn(contents, suggestion.layerIds, -suggestion.gainDb)
   const layer = contents.layers.find(({ id }) => id === suggestion.layerId)
   if (layer === undefined) return none('The layer is not in the stack any more.')
   if (layer.role === 'lead') return none('It would change the lead.')
@@ -59,29 +61,62 @@ export function actOn(finding: StackFinding, contents: SessionContents): Finding
       return { is: 'layer', layer, changes: { offsetSamples }, what: 'offset', name: 'Move it' }
     }
     case 'invert':
-      return none('A trim that inverts the polarity, in a chain of its own, answers it.')
+      return {
+        is: 'layer',
+        layer,
+        changes: { polarityInverted: !layer.polarityInverted },
+        what: 'polarity',
+        name: 'Invert its polarity',
+      }
     case 'bell': {
-      const group = contents.groups.find(({ id }) => id === layer.groupId) ?? null
-      const members = contents.layers.filter(({ groupId }) => groupId === layer.groupId)
-      if (contents.session.chainSharing === 'shared')
-        return none('One chain processes the whole stack with the lead; choose a chain per group to cut it.')
-      if (group === null || members.some(({ role }) => role === 'lead'))
-        return none(
-          `The chain of ${group?.name ?? 'its group'} also processes a lead; move the layer to another group to cut it.`,
-        )
       const { frequencyHz, gainDb, q } = suggestion
       const stage = {
         ...defaultStages.tone,
         settings: { bands: [{ shape: 'bell' as const, frequencyHz, gainDb, q }] },
       }
-      const others = members.filter(({ muted }) => !muted).length - 1
-      const note =
-        others > 0
-          ? `It goes into the chain of ${group.name}, which also processes ${countOf(others, 'other layer')}.`
-          : ''
-      return { is: 'bell', layer, chain: chainOf(contents, group), stage, note }
+      return inChainOf(contents, [layer], stage, { verb: 'cut it', what: `cut for ${layer.name}` })
     }
   }
+}
+
+/** One de-ess for all places. */
+function holdIn(contents: SessionContents, layerIds: readonly number[], rangeDb: number): FindingAct {
+  const layers = contents.layers.filter(({ id }) => layerIds.includes(id))
+  const [first] = layers
+  if (first === undefined) return none('The layers are not in the stack any more.')
+  if (layers.some(({ groupId }) => groupId !== first.groupId))
+    return none('They are in several groups; a de-ess in the chain of each group holds them.')
+  const stage = {
+    ...defaultStages['de-ess'],
+    settings: { ...defaultStages['de-ess'].settings, rangeDb },
+  }
+  return inChainOf(contents, layers, stage, { verb: 'hold them', what: 'hold the s' })
+}
+
+/** A stage in the chain of a group, which never processes a lead. @param layers of the group that it is meant for */
+function inChainOf(
+  contents: SessionContents,
+  layers: readonly Layer[],
+  stage: ChainStage,
+  { verb, what }: { readonly verb: string; readonly what: string },
+): FindingAct {
+  const layer = layers[0]
+  const group = contents.groups.find(({ id }) => id === layer.groupId) ?? null
+  const members = contents.layers.filter(({ groupId }) => groupId === layer.groupId)
+  if (contents.session.chainSharing === 'shared')
+    return none(`One chain processes the whole stack with the lead; choose a chain per group to ${verb}.`)
+  if (group === null || members.some(({ role }) => role === 'lead')) {
+    const moved = layers.length === 1 ? 'the layer' : 'the layers'
+    return none(
+      `The chain of ${group?.name ?? 'its group'} also processes a lead; move ${moved} to another group to ${verb}.`,
+    )
+  }
+  const others = members.filter((one) => !one.muted && !layers.includes(one)).length
+  const note =
+    others > 0
+      ? `It goes into the chain of ${group.name}, which also processes ${countOf(others, 'other layer')}.`
+      : ''
+  return { is: 'stage', layer, chain: chainOf(contents, group), stage, note, what }
 }
 
 /** Plays the stack with the act, from `frame` on; its other side is the stack as it is, equally loud. */
@@ -105,13 +140,13 @@ export function tryAct(act: FindingAct, sessionId: number, frame: number): void 
 export function takeAct(act: FindingAct): void {
   endTriedStack()
   if (act.is === 'layer') void changeLayer(act.layer, act.changes, act.what)
-  if (act.is !== 'bell') return
+  if (act.is !== 'stage') return
   followUsed(act.chain)
   editRows(
     act.chain.owner,
-    `cut for ${act.layer.name}`,
+    act.what,
     (rows) => takeIn(rows, act.stage),
-    (rows) => rows.find(({ stage }) => stage.kind === 'tone')?.key ?? null,
+    (rows) => rows.find(({ stage }) => stage.kind === act.stage.kind)?.key ?? null,
   )
   selectLayer(act.layer)
   goTo('chain')

@@ -48,7 +48,7 @@ export function FindingLine({ contents, check, shown, isStale, onPlace }: Findin
         {evidence === '' ? null : <p className="soft">{evidence}</p>}
         <p>
           {suggestion === null ? '' : `${stackSuggestionWords(suggestion, nameOf)} `}
-          {act.is === 'none' ? <span className="soft">{act.why}</span> : act.is === 'bell' ? act.note : ''}
+          {act.is === 'none' ? <span className="soft">{act.why}</span> : act.is === 'stage' ? act.note : ''}
         </p>
       </div>
       {act.is === 'none' ? null : (
@@ -64,7 +64,7 @@ export function FindingLine({ contents, check, shown, isStale, onPlace }: Findin
             {isTrying ? 'End try' : 'Try'}
           </Button>
           <Button look="main" isDisabled={isStale} onPress={() => takeAct(act)}>
-            {act.is === 'bell' ? 'Open chain with it' : act.name}
+            {act.is === 'stage' ? 'Open chain with it' : act.name}
           </Button>
           <span className="soft check-hint">
             {isStale ? 'Check again first' : isTrying ? 'Without / With, equally loud' : ''}

@@ -26,6 +26,7 @@ export function ChosenBar({ contents: { layers, groups } }: { contents: SessionC
 function Changes({ chosen, groups }: { chosen: readonly Layer[]; groups: SessionContents['groups'] }) {
   const solo = useSolo()
   const areMuted = chosen.every(({ muted }) => muted)
+  const areInverted = chosen.every(({ polarityInverted }) => polarityInverted)
   const areSoloed = chosen.every((layer) => isLayerSoloed({ ...solo, groupIds: new Set() }, layer))
   const groupId = commonOf(chosen.map((layer) => layer.groupId))
   const changeGain = (byDb: number): void => {
@@ -70,6 +71,12 @@ function Changes({ chosen, groups }: { chosen: readonly Layer[]; groups: Session
         onPress={() => void changeLayers(chosen, () => ({ muted: !areMuted }), areMuted ? 'unmute' : 'mute')}
       >
         {areMuted ? 'Unmute' : 'Mute'}
+      </Button>
+      <Button
+        aria-pressed={areInverted}
+        onPress={() => void changeLayers(chosen, () => ({ polarityInverted: !areInverted }), 'polarity')}
+      >
+        Invert polarity
       </Button>
       <Button
         aria-pressed={areSoloed}
