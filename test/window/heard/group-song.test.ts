@@ -41,7 +41,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('along the song of a group', () => {
     await page.getByRole('option', { name: /^Group in this session.*2 layers/ }).click()
     await expect.poll(() => lanes.getAttribute('aria-valuemax')).toBe('6')
     // The expander runs on each layer before the sum.
-    expect(await lanes.getAttribute('aria-label')).toBe('Along the song: Opto')
+    await expect.poll(() => lanes.getAttribute('aria-label')).toBe('Along the song: Opto')
     expect(await lanes.getAttribute('aria-valuetext')).toBe('Whole song')
     await page.getByText(/measuring/i).waitFor({ state: 'hidden' })
     await picture('chain-group-song')
