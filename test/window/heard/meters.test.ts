@@ -22,8 +22,8 @@ const OPTO = {
   ...defaultStages.opto,
   settings: { ...defaultStages.opto.settings, thresholdDbfs: -24, attackMs: 30, makeUpDb: 0 },
 }
-/** A text is written every 100 ms, of readings that come every 50 ms, in a frame that may be late. */
-const OLDEST_S = 0.25
+/** A text is written every 100 ms, of readings that come every 50 ms, in a frame that a loaded machine draws late. */
+const OLDEST_S = 0.6
 const NEWEST_S = 0.1
 
 /** Silent at first: the window fades in at a start, in front of which it meters. */
