@@ -173,8 +173,8 @@ describe('the demo, bounced and verified', () => {
     ['is no JSON', () => good, /is not JSON and so not a manifest/],
     [
       'is of a newer version',
-      () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":4}'),
-      /has manifest version 4, and this Takeloft knows up to 3/,
+      () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":5}'),
+      /has manifest version 5, and this Takeloft knows up to 4/,
     ],
     [
       'is a chain',
