@@ -109,7 +109,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...Object.values(NAMES)))('the job by ke
 
     await keys.press('3')
     await atFocus(page, /^Hook lead$/)
-    await keys.press(...Array(5).fill('ArrowRight'))
+    await keys.press(...Array(6).fill('ArrowRight'))
     await atFocus(page, 'Gain of Hook lead')
     await keys.type('-3')
     await keys.press('Enter', 'ArrowRight')
