@@ -95,10 +95,7 @@ describe.skipIf(!haveMaterial(CHROMIUM) || !hasTool('ffmpeg'))("the transport's 
     console.info(`true peak ${highest} dBTP, by ffmpeg ${truePeakDb} dBTP`)
     expect(Math.abs(highest - truePeakDb)).toBeLessThan(0.2)
 
-    for (const [key, textOf] of [
-      ['S', (n: number) => frames[n].shortTerm],
-      ['M', (n: number) => frames[n].momentary],
-    ] as const) {
+    for (const [key, textOf] of [['S', (n: number) => frames[n].shortTerm]] as const) {
       const misses = frames.flatMap((_, n) => {
         const text = textOf(n)
         const { contextTime } = clock[n]
