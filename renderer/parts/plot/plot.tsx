@@ -116,10 +116,11 @@ function AxisLabel({ x, y, text, isAtEnd }: { x: number; y: number; text: string
 function Rules({ x, y }: { x: Axis; y: Axis }) {
   const scale = usePlotScale()
   const { left, right, bottom } = scale
-  // When grid lines are close together, every other one is numbered, and 0 is always among them.
+  // When grid lines are close together, every second, third and so on is numbered, and 0 is always among them.
   const step = y.ticks.length < 2 ? 1 : y.ticks[1].value - y.ticks[0].value
-  const isClose = Math.abs(scale.y(step) - scale.y(0)) < NUMBER_PX
-  const isNumbered = ({ value }: Tick): boolean => !isClose || Math.round(value / step) % 2 === 0
+  const stepPx = Math.abs(scale.y(step) - scale.y(0))
+  const every = Math.max(1, Math.ceil(NUMBER_PX / stepPx))
+  const isNumbered = ({ value }: Tick): boolean => Math.round(value / step) % every === 0
   return (
     <>
       {x.ticks.map(({ value, label, isMajor }) => (
