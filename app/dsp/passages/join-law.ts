@@ -10,7 +10,7 @@ export const riseAt = (n: number, frames: number): number =>
  * Gain of the sound that comes in, where `rise` of the fade is done; of the one that goes out with 1 - rise. Two sounds of
  * equal power p and of this correlation have the power p throughout: correlation 0 gives equal power, 1 equal gain.
  * @param rise 0 to 1
- * @param correlation 0 to 1 (clampCorrelation)
+ * @param correlation of both over the fade, 0 to 1
  */
 export const gainAtRise = (rise: number, correlation: number): number =>
   rise / Math.sqrt(1 - 2 * (1 - correlation) * rise * (1 - rise))

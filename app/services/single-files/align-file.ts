@@ -1,6 +1,5 @@
 // Moves a file onto its guide, phrase by phrase, into a new file, without a catalogue, for the command line.
 
-import { existsSync, realpathSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { Failure } from '../../contract/failure.ts'
 import { Alignment } from '../../contract/phrases/alignment.ts'
@@ -8,11 +7,12 @@ import type { CallContext } from '../../contract/wire/commands.ts'
 import { type MovePlan, planMoves, type TimedPhrase } from '../../dsp/phrases/timing/plan-moves.ts'
 import { type FollowedTake, followGuide } from '../../engine/phrases/follow-guide.ts'
 import { withLikeness, writableEncoding, writePassages } from '../../engine/phrases/write-passages.ts'
-import { identityOf, isUntouched } from '../../files/file-identity.ts'
 import { refuseExisting } from '../../files/new-file.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import { createPauses } from './pauses.ts'
 import { type NamedTake, whyNoPhrases, withSurveyedTakes } from './phrase-takes.ts'
+import { rounded } from './rounded.ts'
+import { refuseTakeItself, watchUntouched } from './untouched-take.ts'
 
 const DOING = 'Aligning'
 /** Approximate shares of the time: the surveys, the search of lines, the rest for writing. */
@@ -41,17 +41,11 @@ async function alignInto(request: AlignRequest, scratch: string, context: CallCo
   const { tightness } = request
   const out = resolve(request.out)
   const inputs = [request.guide, request.file]
-  refuseInputs(out, inputs)
+  for (const name of inputs) refuseTakeItself(resolve(name), out, name)
   refuseExisting(out)
-  const identities = inputs.map((name) => identityOf(resolve(name)))
+  const watched = inputs.map((name) => watchUntouched(name, 'read'))
   const refuseTouched = (): void => {
-    const touched = inputs.find((name, i) => !isUntouched(identityOf(resolve(name)), identities[i]))
-    if (touched === undefined) return
-    throw new Failure(
-      'changed',
-      `${touched} was written to while it was being read, so nothing was made of it; see what writes to it, then try again.`,
-      { path: touched },
-    )
+    for (const refuseOne of watched) refuseOne()
   }
   const onProgress = createPauses(context, DOING)
   return withSurveyedTakes(
@@ -92,18 +86,6 @@ async function alignInto(request: AlignRequest, scratch: string, context: CallCo
       } satisfies Alignment)
     },
   )
-}
-
-function refuseInputs(out: string, inputs: readonly string[]): void {
-  for (const name of inputs) {
-    const path = resolve(name)
-    if (!existsSync(out) || !existsSync(path) || realpathSync(out) !== realpathSync(path)) continue
-    throw new Failure(
-      'invalid-input',
-      `${out} is ${name} itself, and takes are never written to; name another file.`,
-      { to: out },
-    )
-  }
 }
 
 function refuseWithoutPhrases({ name, survey }: NamedTake): void {
@@ -148,6 +130,3 @@ function reportOf(
     left,
   }
 }
-
-/** To so many digits after the point, without a negative zero. */
-const rounded = (value: number, digits: number): number => Math.round(value * 10 ** digits) / 10 ** digits + 0

@@ -10,6 +10,7 @@ import { followGuide } from '../../engine/phrases/follow-guide.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import { createPauses } from './pauses.ts'
 import { type NamedTake, whyNoPhrases, withSurveyedTakes } from './phrase-takes.ts'
+import { rounded } from './rounded.ts'
 
 const DOING = 'Finding phrases'
 /** Approximate share of the time that the surveys take. */
@@ -95,6 +96,3 @@ function fileOf({ name, survey }: NamedTake, phrases: readonly Span[]): PhraseMa
     }),
   }
 }
-
-/** To so many digits after the point, without a negative zero. */
-const rounded = (value: number, digits: number): number => Math.round(value * 10 ** digits) / 10 ** digits + 0

@@ -7,14 +7,21 @@ import { refuseExisting } from '../../files/new-file.ts'
 
 /** @throws Failure 'invalid-input' when `to` is the take itself, 'conflict' when it exists */
 export function refuseResultPath(from: string, to: string): void {
-  if (existsSync(to) && existsSync(from) && realpathSync(to) === realpathSync(from)) {
-    throw new Failure(
-      'invalid-input',
-      `${to} is the take itself, and takes are never written to; name another file.`,
-      { to },
-    )
-  }
+  refuseTakeItself(from, to, 'the take')
   refuseExisting(to)
+}
+
+/**
+ * @param name what to call the take in the failure
+ * @throws Failure 'invalid-input' when `to` is the take `from`
+ */
+export function refuseTakeItself(from: string, to: string, name: string): void {
+  if (!existsSync(to) || !existsSync(from) || realpathSync(to) !== realpathSync(from)) return
+  throw new Failure(
+    'invalid-input',
+    `${to} is ${name} itself, and takes are never written to; name another file.`,
+    { to },
+  )
 }
 
 /**

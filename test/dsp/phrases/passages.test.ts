@@ -1,11 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { createRandom } from '../../../app/dsp/maths/random.ts'
-import {
-  fadeGain,
-  likenessOf,
-  type Passage,
-  renderPassages,
-} from '../../../app/dsp/phrases/timing/passages.ts'
+import { gainAtRise } from '../../../app/dsp/passages/join-law.ts'
+import { likenessOf, type Passage, renderPassages } from '../../../app/dsp/phrases/timing/passages.ts'
 import { planMoves, type TimedPhrase } from '../../../app/dsp/phrases/timing/plan-moves.ts'
 import { differingSamples } from '../../fidelity/rows.ts'
 import { addWhiteNoise } from '../../signals/checking.ts'
@@ -97,8 +93,8 @@ describe('the power of a fade', () => {
     const b = a.map((x, n) => r * x + Math.sqrt(1 - r * r) * other[n])
     const likeness = likenessOf(a, b) / 1000
     for (const rise of [0.1, 0.25, 0.5, 0.8]) {
-      const gain = fadeGain(rise, likeness)
-      const power = a.reduce((sum, x, n) => sum + (gain * ((1 - rise) * x + rise * b[n])) ** 2, 0) / a.length
+      const [goes, comes] = [gainAtRise(1 - rise, likeness), gainAtRise(rise, likeness)]
+      const power = a.reduce((sum, x, n) => sum + (goes * x + comes * b[n]) ** 2, 0) / a.length
       expect(Math.abs(10 * Math.log10(power))).toBeLessThan(0.3)
     }
   })

@@ -2,6 +2,8 @@
 // reads on at another distance, both are crossfaded around its beginning. Everything is integers, so that it can be stored
 // and gives the same samples again; outside of the fades the samples are those of the take.
 
+import { gainAtRise, riseAt } from '../../passages/join-law.ts'
+
 /** Frames. The first passage begins at place 0; each ends where the next begins. */
 export interface Passage {
   readonly sourceFrame: number
@@ -54,24 +56,19 @@ function fadeBetween(
   spare: Float64Array[],
 ): void {
   const first = after.placeFrame - after.fadeFrames / 2
+  const likeness = after.likenessPermille / 1000
   read(before.sourceFrame + from - before.placeFrame, to - from, into, from - startFrame)
   read(after.sourceFrame + from - after.placeFrame, to - from, spare, 0)
   for (let place = from; place < to; place++) {
-    const rise = 0.5 - 0.5 * Math.cos((Math.PI * (place - first + 0.5)) / after.fadeFrames)
-    const gain = fadeGain(rise, after.likenessPermille / 1000)
+    const rise = riseAt(place - first, after.fadeFrames)
+    const goes = gainAtRise(1 - rise, likeness)
+    const comes = gainAtRise(rise, likeness)
     for (let c = 0; c < into.length; c++) {
       const at = place - startFrame
-      into[c][at] = gain * ((1 - rise) * into[c][at] + rise * spare[c][place - from])
+      into[c][at] = goes * into[c][at] + comes * spare[c][place - from]
     }
   }
 }
-
-/**
- * Keeps the power constant over a fade of two signals whose correlation is `likeness`: equal power at 0, equal gain at 1.
- * Derived from the power of (1 - s) a + s b; the idea as in Fink, Holters and Zölzer, DAFx-16 (from memory).
- */
-export const fadeGain = (rise: number, likeness: number): number =>
-  1 / Math.sqrt((1 - rise) ** 2 + rise ** 2 + 2 * likeness * rise * (1 - rise))
 
 /** Correlation of two stretches in thousandths, clamped to 0 to 1000; 1000 for silence, where nothing can be heard. */
 export function likenessOf(a: Float64Array, b: Float64Array): number {
